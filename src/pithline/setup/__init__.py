@@ -1,0 +1,41 @@
+"""From a placed timber to the first cut: marks, bearers, rail, settings, errors."""
+
+from pithline.setup.bearers import Bearer
+from pithline.setup.budget import Budget, FaceChance, error_budget, normal_share
+from pithline.setup.frame import framed
+from pithline.setup.kit import Bearers, Horses, Kit, Level, Mill, Rail, Saw, String, Tape, kit_faults
+from pithline.setup.marks import EndMarks, end_marks
+from pithline.setup.plan import SetUp, set_up
+from pithline.setup.rail import RailPosition, Run, rail_run, rail_sag_mm, string_sag_mm
+from pithline.setup.stack import Pass, Stack, saw_stack
+
+__all__ = [
+    "Bearer",
+    "Bearers",
+    "Budget",
+    "EndMarks",
+    "FaceChance",
+    "Horses",
+    "Kit",
+    "Level",
+    "Mill",
+    "Pass",
+    "Rail",
+    "RailPosition",
+    "Run",
+    "Saw",
+    "SetUp",
+    "Stack",
+    "String",
+    "Tape",
+    "end_marks",
+    "error_budget",
+    "framed",
+    "kit_faults",
+    "normal_share",
+    "rail_run",
+    "rail_sag_mm",
+    "saw_stack",
+    "set_up",
+    "string_sag_mm",
+]

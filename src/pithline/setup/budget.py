@@ -1,0 +1,160 @@
+"""How far off a timber may come out, and what each cause adds."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from pithline.fit.placing import Placement
+from pithline.logs.solid import LogSolid
+from pithline.setup.frame import framed, upper_surface
+from pithline.setup.kit import Kit
+from pithline.setup.stack import Stack
+
+__all__ = ["COVER", "Budget", "FaceChance", "error_budget", "normal_share"]
+
+COVER = 2.0
+"""Plus or minus figures are this many standard deviations: 19 times in 20."""
+
+
+@dataclass(frozen=True)
+class FaceChance:
+    """One sawn face.
+
+    Attributes: `face`; `room_mm`, how far it could come out of place before
+    bark shows at its corners; `free_of_bark`, the chance that none shows.
+    """
+
+    face: str
+    room_mm: float
+    free_of_bark: float
+
+
+@dataclass(frozen=True)
+class Budget:
+    """Errors of one stack of passes.
+
+    Attributes: `parts`, plus or minus of each cause at the first face;
+    `face_mm` of the first face's place in the log; `size_mm` of the distance
+    between two sawn faces; `log_mm`, what the log's own measures add when bark
+    is in question; `hollow_mm` the rail's sag leaves in the first face;
+    `faces`; `full_size`, the chance that the distance between the two faces is
+    no less than the finished size, None where only one face is sawn. Plus or
+    minus holds 19 times in 20.
+    """
+
+    parts: Mapping[str, float]
+    face_mm: float
+    size_mm: float
+    log_mm: float
+    hollow_mm: float
+    faces: tuple[FaceChance, ...]
+    full_size: float | None
+
+
+def normal_share(value: float) -> float:
+    """Share of a normal distribution below a value.
+
+    Parameters
+    ----------
+    value : float
+        In standard deviations from the mean.
+
+    Returns
+    -------
+    float
+        Probability, 0 to 1.
+
+    Source
+    ------
+    definition: standard normal distribution function
+    """
+    return 0.5 * math.erfc(-value / math.sqrt(2.0))
+
+
+def _even(give_mm: float) -> float:
+    """Standard deviation of an error that lies anywhere within plus or minus `give_mm`."""
+    return give_mm / math.sqrt(3.0)
+
+
+def _room(log: LogSolid, placement: Placement, side: float, half_mm: float, other_mm: float) -> float:
+    """How far a face could move outward before its corners, less the wane, meet bark."""
+    keep = (log.z_mm >= placement.start_mm - 1e-6) & (log.z_mm <= placement.end_mm + 1e-6)
+    rooms = []
+    for x in (-other_mm + placement.timber.wane_mm, other_mm - placement.timber.wane_mm):
+        low, high = upper_surface(log, x)
+        outward = high if side > 0 else -low
+        rooms.append(float((np.where(high >= low, outward, -math.inf) - half_mm)[keep].min()))
+    return min(rooms)
+
+
+def _causes(kit: Kit, stack: Stack, width_mm: float) -> dict[str, float]:
+    """Standard deviation of each cause at the first face [mm]."""
+    sag = max((bearer.string_sag_mm for bearer in stack.bearers), default=0.0)
+    reading = _even(0.5 * kit.tape.reading_mm)
+    return {
+        "tape": math.hypot(_even(kit.tape.error_mm), math.sqrt(2.0) * reading),
+        "level": _even(kit.level.error_mm_m * width_mm / 2000.0),
+        # The pull on the string is known to about half, and so is its sag.
+        "string": _even(0.5 * sag),
+        # Between nothing at a bearer and the whole sag at midspan.
+        "rail": _even(0.5 * stack.run.sag_mm),
+        "setting": _even(0.5 * kit.mill.setting_step_mm),
+        "kerf": _even(kit.saw.kerf_give_mm),
+        "wander": kit.mill.wander_mm,
+    }
+
+
+def error_budget(kit: Kit, placement: Placement, *, stack: Stack) -> Budget:
+    """Errors and chances of one stack of passes.
+
+    The causes are taken as independent and added as squares. A face rides on
+    the rail once; the second is set from the first, so that only setting and
+    wander come between the two.
+
+    Parameters
+    ----------
+    kit : Kit
+        What the errors come from.
+    placement : Placement
+        The timber in its log.
+    stack : Stack
+        Its passes.
+
+    Returns
+    -------
+    Budget
+        Parts, totals and chances.
+
+    Source
+    ------
+    Root sum of squares of independent errors: JCGM 100:2008, 5.1.2 (from
+    memory); an error known only to lie within limits a has the standard
+    deviation a / sqrt 3, ibid. 4.3.7.
+    """
+    timber = placement.timber
+    log = framed(placement, stack.turn_deg)
+    across = 0.5 * (timber.cut_thickness_mm if stack.turn_deg else timber.cut_width_mm)
+    causes = _causes(kit, stack, 2.0 * across)
+    first = math.sqrt(sum(value**2 for value in causes.values()))
+    size = math.hypot(causes["setting"], causes["wander"])
+    measured = math.hypot(_even(0.5 * kit.tape.diameter_give_mm), _even(0.5 * kit.tape.crown_give_mm))
+    faces = []
+    for number, cut in enumerate(stack.passes):
+        spread = math.hypot(first, size if number else 0.0, measured)
+        room = _room(log, placement, 1.0 if number == 0 else -1.0, stack.half_mm, across)
+        faces.append(FaceChance(cut.face, room, normal_share(room / spread) if spread > 0.0 else float(room >= 0.0)))
+    spare = 2.0 * timber.allowance_mm
+    full = None
+    if len(stack.passes) == 2:
+        full = normal_share(spare / size) if size > 0.0 else 1.0
+    return Budget(
+        parts={name: COVER * value for name, value in causes.items()},
+        face_mm=COVER * first,
+        size_mm=COVER * size,
+        log_mm=COVER * measured,
+        hollow_mm=stack.run.sag_mm,
+        faces=tuple(faces),
+        full_size=full,
+    )
