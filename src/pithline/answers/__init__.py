@@ -1,0 +1,1 @@
+"""Answers in words and in the documented JSON form, for commands, pages and cards."""
