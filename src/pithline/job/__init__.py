@@ -1,0 +1,19 @@
+"""The job's files: yards and kits read, everything written; no other layer touches a file."""
+
+from pithline.job.demo import demo_files, write_demo
+from pithline.job.kitfile import default_kit_text, kit_from_text, read_kit
+from pithline.job.textfile import read_text, write_bytes, write_text
+from pithline.job.yard import read_yard, yard_from_text
+
+__all__ = [
+    "default_kit_text",
+    "demo_files",
+    "kit_from_text",
+    "read_kit",
+    "read_text",
+    "read_yard",
+    "write_bytes",
+    "write_demo",
+    "write_text",
+    "yard_from_text",
+]
