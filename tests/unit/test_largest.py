@@ -26,7 +26,7 @@ def kinds(draw, log):
     clear = draw(st.sampled_from([0.0, 0.0, 3.0]))
     wane = draw(st.sampled_from([0.0, 0.0, 4.0]))
     if draw(st.booleans()):
-        thickness = max(8.0, tip * draw(st.floats(0.15, 0.5)))
+        thickness = max(13.0, tip * draw(st.floats(0.15, 0.5)))
         return Kind("thickness", thickness_mm=thickness, clearance_mm=clear, wane_mm=wane)
     return Kind(ratio=draw(st.just(1.0) | st.floats(0.3, 3.0)), clearance_mm=clear, wane_mm=wane)
 

@@ -94,7 +94,7 @@ def _causes(kit: Kit, stack: Stack, width_mm: float) -> dict[str, float]:
     sag = max((bearer.string_sag_mm for bearer in stack.bearers), default=0.0)
     reading = _even(0.5 * kit.tape.reading_mm)
     return {
-        "tape": math.hypot(_even(kit.tape.error_mm), math.sqrt(2.0) * reading),
+        "tape": math.hypot(_even(kit.tape.error_on(stack.half_mm + stack.datum_mm)), math.sqrt(2.0) * reading),
         "level": _even(kit.level.error_mm_m * width_mm / 2000.0),
         # The pull on the string is known to about half, and so is its sag.
         "string": _even(0.5 * sag),

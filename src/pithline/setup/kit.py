@@ -122,6 +122,26 @@ class Tape:
     diameter_give_mm: float
     crown_give_mm: float
 
+    def error_on(self, length_mm: float) -> float:
+        """How far the tape may lie on a length.
+
+        Parameters
+        ----------
+        length_mm : float
+            What is measured [mm].
+
+        Returns
+        -------
+        float
+            `error_mm`, and `error_mm_m` for each further meter begun [mm].
+
+        Source
+        ------
+        Maximum permissible error of material measures of length, a + b L with L
+        rounded up to whole meters: UK SI 2016/1153, schedule 1I (as EU MI-008).
+        """
+        return self.error_mm + self.error_mm_m * (max(1.0, math.ceil(length_mm / 1000.0)) - 1.0)
+
 
 _MAY_BE_ZERO = {
     "saw.kerf_give_mm",
