@@ -34,8 +34,7 @@ def public() -> dict[str, Any]:
         f"{thing.__module__}.{thing.__qualname__}": thing
         for module in modules()
         for name in getattr(module, "__all__", ())
-        if isinstance(thing := getattr(module, name), FunctionType | type)
-        and thing.__module__.startswith("pithline.")
+        if isinstance(thing := getattr(module, name), FunctionType | type) and thing.__module__.startswith("pithline.")
     }
 
 

@@ -62,10 +62,7 @@ def test_all_that_the_project_needs_is_locked_at_a_version_it_takes(name, python
         versions = [
             version
             for version, marker in locked.get(canonicalize_name(requirement.name), [])
-            if not marker
-            or Marker(marker).evaluate(
-                {"python_full_version": python, "python_version": python[:4]}
-            )
+            if not marker or Marker(marker).evaluate({"python_full_version": python, "python_version": python[:4]})
         ]
         assert len(versions) == 1, f"{requirement.name} is {versions or 'missing'} in {name}"
         assert requirement.specifier.contains(versions[0]), f"{requirement}: {versions[0]}"

@@ -151,9 +151,7 @@ def project(tmp_path: Path) -> Path:
     folder.mkdir(parents=True)
     for name in ("conftest.py", "validation_log.py"):
         shutil.copy(HERE / name, tmp_path / "tests" / name)
-    (tmp_path / "pytest.ini").write_text(
-        "[pytest]\npythonpath = tests\naddopts = --import-mode=importlib\n"
-    )
+    (tmp_path / "pytest.ini").write_text("[pytest]\npythonpath = tests\naddopts = --import-mode=importlib\n")
     for name, value in (("one", 1.5), ("two", 2.5)):
         (folder / f"test_{name}.py").write_text(
             f"def test_{name}(outside):\n"
@@ -185,9 +183,7 @@ def test_a_whole_run_fails_until_the_page_is_written(project):
     assert run(project)[0] == 1
 
 
-@pytest.mark.parametrize(
-    "arguments", [["-k", "one"], ["tests/validation/test_one.py"], ["--deselect", "x"]]
-)
+@pytest.mark.parametrize("arguments", [["-k", "one"], ["tests/validation/test_one.py"], ["--deselect", "x"]])
 def test_a_part_run_neither_checks_nor_writes(project, arguments):
     if arguments[0] == "--deselect":
         arguments = ["--deselect", "tests/validation/test_two.py::test_two"]

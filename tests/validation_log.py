@@ -277,9 +277,7 @@ def _same_row(name: str, old: list[str], new: list[str]) -> bool:
     # Another release of a solver may answer anything the comparison allows.
     patience = _number(allowed) if kind == "oracle" else 0.0
     patience = patience if isinstance(patience, float) else 0.0
-    same_printed = old_printed == printed or (
-        kind in COMPUTED and _near(old_printed, printed, patience)
-    )
+    same_printed = old_printed == printed or (kind in COMPUTED and _near(old_printed, printed, patience))
     return same_printed and _near(old_ours, ours, patience)
 
 
