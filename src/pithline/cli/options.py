@@ -1,0 +1,203 @@
+"""Options shared by the commands, and the words they are read from."""
+
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+import click
+
+from pithline.errors import InputError, PithlineError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pithline.fit import RollRule, Timber
+    from pithline.lengths import Tape, Unit
+    from pithline.logs import LogSolid
+
+__all__ = [
+    "EXIT_CODES",
+    "Answering",
+    "json_option",
+    "length_of",
+    "log_by_tag",
+    "roll_of",
+    "shown_options",
+    "tape_of",
+    "timber_of",
+    "timber_options",
+    "yard_options",
+]
+
+EXIT_CODES = """\b
+Exit codes:
+  0  answered
+  1  the timber does not lie in that log (setup), or nothing could be drawn
+  2  a file, an option or the kit cannot be used; the message says which"""
+
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+
+
+def _stacked(*options: Callable[[Any], Any]) -> Callable[[_Command], _Command]:
+    """Several options as one decorator, shown in the order given."""
+
+    def decorate(command: _Command) -> _Command:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return decorate
+
+
+shown_options = _stacked(
+    click.option(
+        "--units",
+        type=click.Choice(["in", "mm"]),
+        default="in",
+        show_default=True,
+        envvar="PITHLINE_UNITS",
+        help="Unit of bare numbers in options, and of the answer.",
+    ),
+    click.option(
+        "--step",
+        type=click.Choice(["16", "8"]),
+        default="16",
+        show_default=True,
+        help="Finest fraction of an inch shown.",
+    ),
+)
+
+yard_options = _stacked(
+    click.argument("yard", metavar="YARD.csv"),
+    click.option("--tip-larger-ok", is_flag=True, help="Take tips larger than butts as measured."),
+)
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, in mm and degrees.")
+
+timber_options = _stacked(
+    click.option("--timber", required=True, metavar="SIZE", help='Thickness x width x length, as "6 x 8 x 20\'".'),
+    click.option("--allow", metavar="LENGTH", default="0", help="Left on each sawn face for hewing or planing."),
+    click.option(
+        "--faces",
+        type=click.Choice(["2", "3", "4"]),
+        default="4",
+        show_default=True,
+        help="Sawn faces; 2 are the thickness apart.",
+    ),
+    click.option("--wane", metavar="LENGTH", default="0", help="What may be missing at each corner."),
+    click.option(
+        "--heart",
+        type=click.Choice(["any", "boxed", "free"]),
+        default="any",
+        show_default=True,
+        help="Pith inside the timber, outside, or anywhere.",
+    ),
+    click.option(
+        "--heart-margin",
+        metavar="LENGTH",
+        default="1/2 in",
+        show_default=True,
+        help="How far inside or outside the pith must stay.",
+    ),
+    click.option(
+        "--roll",
+        metavar="best|crown-side|crown-up|DEG",
+        default="best",
+        show_default=True,
+        help="How the log is turned; DEG is clockwise, seen from the butt.",
+    ),
+    click.option(
+        "--clear",
+        metavar="LENGTH",
+        default=None,
+        help="Clearance to bark that is enough; what is over goes to lie nearer the pith.",
+    ),
+)
+
+
+def _option_error(name: str, error: Exception) -> InputError:
+    """An option's fault under the option's name."""
+    return InputError(f"{name}: {error}")
+
+
+def length_of(name: str, text: str, *, units: str) -> float:
+    """A length from an option [mm]."""
+    from pithline.lengths import parse
+
+    try:
+        return parse(text, bare=cast("Unit", units))
+    except InputError as error:
+        raise _option_error(name, error) from error
+
+
+def tape_of(units: str, step: str) -> "Tape":
+    """How lengths are shown."""
+    from pithline.lengths import Tape
+
+    return Tape("mm" if units == "mm" else "in", int(step))
+
+
+def roll_of(text: str) -> "RollRule":
+    """The roll rule an option asks for."""
+    import math
+
+    if text in {"best", "crown-side", "crown-up"}:
+        return cast("RollRule", text)
+    try:
+        turn = float(text.removesuffix("deg").removesuffix("°"))
+    except ValueError:
+        turn = math.nan
+    if not abs(turn) <= 360.0:
+        raise InputError(f'--roll: read "{text}"; write best, crown-side, crown-up, or degrees from -360 to 360.')
+    return turn
+
+
+def timber_of(asked: dict[str, Any]) -> "Timber":
+    """The timber that `timber_options` ask for."""
+    from pithline.fit import Timber
+    from pithline.lengths import parse_section
+
+    units = asked["units"]
+    try:
+        size = parse_section(asked["timber"], bare=cast("Unit", units))
+    except InputError as error:
+        raise _option_error("--timber", error) from error
+    return Timber(
+        thickness_mm=size.thickness_mm,
+        width_mm=size.width_mm,
+        length_mm=size.length_mm,
+        sawn_faces=int(asked["faces"]),
+        allowance_mm=length_of("--allow", asked["allow"], units=units),
+        wane_mm=length_of("--wane", asked["wane"], units=units),
+        heart=asked["heart"],
+        heart_margin_mm=length_of("--heart-margin", asked["heart_margin"], units=units),
+    )
+
+
+def log_by_tag(logs: "Sequence[LogSolid]", tag: str) -> "LogSolid":
+    """The log of a yard with a tag."""
+    import difflib
+
+    for log in logs:
+        if log.tag == tag:
+            return log
+    tags = [log.tag for log in logs]
+    near = difflib.get_close_matches(tag, tags, n=3, cutoff=0.4)
+    told = f"Did you mean {' or '.join(near)}?" if near else f"The yard holds {', '.join(tags[:12])}."
+    raise InputError(f'TAG: no log is tagged "{tag}". {told}')
+
+
+class Answering(click.Command):
+    """A command whose errors are sentences on stderr and whose exit code says what kind."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command, turning errors into sentences."""
+        try:
+            return super().invoke(ctx)
+        except PithlineError as error:
+            click.echo(str(error), err=True)
+            sys.exit(2 if isinstance(error, InputError) else 1)
+        except BrokenPipeError:
+            # The reader of a pipe has seen enough; nothing is wrong.
+            sys.stderr.close()
+            sys.exit(0)

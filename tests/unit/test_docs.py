@@ -1,0 +1,54 @@
+"""The docs name what there is: commands, options, columns, keys; and their links lead somewhere."""
+
+import re
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+from pithline.cli import main
+from pithline.setup import Kit
+
+ROOT = Path(__file__).parents[2]
+PAGES = sorted([ROOT / "README.md", ROOT / "CONTRIBUTING.md", *(ROOT / "docs").glob("*.md")])
+
+
+def test_every_command_is_named_in_the_readme_or_the_first_hour():
+    told = (ROOT / "README.md").read_text() + (ROOT / "docs" / "first-hour.md").read_text()
+    for name in main.commands:
+        assert f"pithline {name}" in told, name
+
+
+@pytest.mark.parametrize("name", sorted(main.commands))
+def test_every_command_has_help_with_an_example_and_helped_options(name):
+    command = main.commands[name]
+    assert command.help
+    assert f"pithline {name}" in (command.epilog or "")
+    for option in command.params:
+        if option.param_type_name == "option":
+            assert option.help, option.name
+
+
+def test_every_value_of_the_kit_is_in_the_files_page():
+    told = (ROOT / "docs" / "files.md").read_text()
+    for part in fields(Kit):
+        if part.name in {"name", "origins", "datum_step_mm"}:
+            continue
+        row = re.search(rf"`\[{part.name}\]` \| (.*) \|", told)
+        assert row, part.name
+        assert isinstance(part.type, type)
+        held = {field.name.removesuffix("_mm") for field in fields(part.type)}
+        named = set(re.findall(r"`(\w+)`", row.group(1)))
+        assert named == held or {n.removesuffix("_mm") for n in named} == held, part.name
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_links_lead_to_files_that_exist(page):
+    for target in re.findall(r"\]\(([^)#:]+)\)", page.read_text()):
+        assert (page.parent / target).exists(), target
+
+
+def test_the_readme_opens_with_the_job():
+    first = (ROOT / "README.md").read_text().split("\n\n")[1]
+    for word in ("timbers", "chainsaw", "rail", "log", "set"):
+        assert word in first
