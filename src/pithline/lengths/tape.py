@@ -21,6 +21,10 @@ Rounding = Literal["nearest", "up", "down"]
 _SLACK_MM: Final = Fraction(1, 1_000_000)
 _DENOMINATORS: Final = (8, 16)
 
+_PLAIN_STEPS: Final = 1e9
+_NEAR: Final = 1e-3
+"""Half steps nearer than this to a whole are settled by exact fractions."""
+
 
 class TapeParts(NamedTuple):
     """A shown length taken apart, for figures with a large whole number and a small fraction.
@@ -63,7 +67,7 @@ class Tape:
     @property
     def step_mm(self) -> float:
         """Distance between two neighboring values that can be shown [mm]."""
-        return float(self._step())
+        return 1.0 if self.style == "mm" else 25.4 / self.denominator
 
     def show(self, length_mm: float, rounding: Rounding = "nearest") -> str:
         """Length with its unit, as in 6 1/4 in, -3/8 in, 0 in or 160 mm.
@@ -247,6 +251,17 @@ class Tape:
         """Whole number of steps that stands for a length."""
         if not math.isfinite(length_mm):
             raise LengthError(f"a length of {length_mm} mm cannot be shown: it must be finite.")
+        rough = abs(length_mm) / self.step_mm
+        part = 2.0 * rough % 1.0
+        if rough < _PLAIN_STEPS and _NEAR < part < 1.0 - _NEAR:
+            # Plainly between two steps and off their middle: floats decide as the exact way would.
+            low = math.floor(rough)
+            away = low + (1 if rough - low > 0.5 else 0) if rounding == "nearest" else low + 1
+            if rounding == "nearest":
+                return away if length_mm >= 0 else -away
+            if length_mm >= 0:
+                return away if rounding == "up" else low
+            return -low if rounding == "up" else -away
         length = Fraction(float(length_mm))
         step = self._step()
         if rounding == "up":

@@ -1,6 +1,7 @@
 """Bearers on a log: their flats, the datum their tops stand at, and their heights."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from pithline.errors import KitError
@@ -108,7 +109,7 @@ class _Bound:
     """One thing that keeps the datum from going lower or higher."""
 
     datum_mm: float
-    why: str
+    why: Callable[[], str]
     cure: str
 
 
@@ -119,15 +120,19 @@ def _lows(kit: Kit, flats: list[Flat], half_mm: float, highest_mm: float, *, dee
     return [
         _Bound(
             least + (kit.saw.kerf_mm if deep else post.height_mm - half_mm),
-            f"the bearer {told(post.station_mm)} from the butt goes no lower than {told(least)}",
+            lambda: f"the bearer {told(post.station_mm)} from the butt goes no lower than {told(least)}",
             "use lower bearers there",
         ),
         _Bound(
             kit.mill.setting_min_mm - kit.rail.thickness_mm + kit.saw.kerf_mm,
-            f"the mill sets no shallower than {told(kit.mill.setting_min_mm)}",
+            lambda: f"the mill sets no shallower than {told(kit.mill.setting_min_mm)}",
             "use a thicker rail",
         ),
-        _Bound(highest_mm - half_mm, "the rail must pass over the log", "turn the log so that it bulges less on top"),
+        _Bound(
+            highest_mm - half_mm,
+            lambda: "the rail must pass over the log",
+            "turn the log so that it bulges less on top",
+        ),
     ]
 
 
@@ -138,13 +143,15 @@ def _highs(kit: Kit, flats: list[Flat], half_mm: float) -> list[_Bound]:
     return [
         _Bound(
             kit.bearers.height_max_mm + post.height_mm - half_mm,
-            f"the bearer {told(post.station_mm)} from the butt reaches no higher than "
-            f"{told(kit.bearers.height_max_mm)}",
+            lambda: (
+                f"the bearer {told(post.station_mm)} from the butt reaches no higher than "
+                f"{told(kit.bearers.height_max_mm)}"
+            ),
             "use taller bearers there",
         ),
         _Bound(
             kit.mill.setting_max_mm - rail + kit.saw.kerf_mm,
-            f"the mill sets no deeper than {told(kit.mill.setting_max_mm)} over a rail {told(rail)} thick",
+            lambda: f"the mill sets no deeper than {told(kit.mill.setting_max_mm)} over a rail {told(rail)} thick",
             "use a thinner rail or a mill that sets deeper",
         ),
     ]
@@ -201,14 +208,14 @@ def datum_for(
         datum = asked_mm
     if datum < deep.datum_mm - 1e-6:
         raise KitError(
-            f"datum: {told(datum)} is too low, since {deep.why}; it must be {told(deep.datum_mm)} or more "
+            f"datum: {told(datum)} is too low, since {deep.why()}; it must be {told(deep.datum_mm)} or more "
             f"above the upper line."
         )
     if datum > high.datum_mm + 1e-6:
         asked = "" if asked_mm is None else " and that datum was asked for"
         raise KitError(
-            f"datum: the rail must lie {told(datum)} above the upper line, since {shallow.why}{asked}; "
-            f"but no more than {told(high.datum_mm)}, since {high.why}. To do it, {high.cure}, or {shallow.cure}."
+            f"datum: the rail must lie {told(datum)} above the upper line, since {shallow.why()}{asked}; "
+            f"but no more than {told(high.datum_mm)}, since {high.why()}. To do it, {high.cure}, or {shallow.cure}."
         )
     return datum
 
