@@ -77,9 +77,7 @@ def _make(venv):
     wanted = "{}.{}".format(*sys.version_info[:2])
     code = "import sys, pip; print('{}.{}'.format(*sys.version_info[:2]))"
     if _python(venv).exists():
-        have = subprocess.run(
-            [str(_python(venv)), "-c", code], capture_output=True, text=True, check=False
-        )
+        have = subprocess.run([str(_python(venv)), "-c", code], capture_output=True, text=True, check=False)
         if have.returncode == 0 and have.stdout.strip() == wanted:
             return
     print(f"Making {venv.name} with Python {wanted} ...", flush=True)
