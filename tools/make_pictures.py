@@ -6,6 +6,8 @@ may be dark.
 
 from pathlib import Path
 
+import typst
+
 from pithline.fit import Timber, place
 from pithline.job import demo_files, kit_from_text, yard_from_text
 from pithline.lengths import Tape
@@ -13,6 +15,7 @@ from pithline.setup import SetUp, set_up
 from pithline.sheets.end_view import end_view
 from pithline.sheets.side_view import side_view
 from pithline.sheets.svg import Drawing
+from pithline.sheets.typeset import font_folder
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs" / "pictures"
 TAPE = Tape("in", 16)
@@ -32,22 +35,32 @@ def pictures() -> dict[str, Drawing]:
     """Return the drawings under the names of their files."""
     setup = plate()
     return {
-        "end.svg": end_view(setup, "butt", tape=TAPE, room_mm=(110.0, 96.0)),
-        "side.svg": side_view(setup, 0, tape=TAPE, room_mm=(200.0, 84.0)),
+        "end.png": end_view(setup, "butt", tape=TAPE, room_mm=(110.0, 96.0)),
+        "side.png": side_view(setup, 0, tape=TAPE, room_mm=(200.0, 84.0)),
     }
 
 
-def on_paper(drawing: Drawing) -> str:
-    """Return a drawing as SVG text, white paper under it."""
-    body = '<g class="drawing">'
-    return drawing.to_svg().replace(body, f'<rect width="100%" height="100%" fill="#ffffff" />{body}', 1) + "\n"
+def on_paper(drawing: Drawing) -> bytes:
+    """Return a drawing as a PNG picture on white paper.
+
+    Not as SVG: a reader's machine may lack the letters it is set in, and wider ones would not fit.
+    """
+    width, height = drawing.paper.width_mm, drawing.paper.height_mm
+    source = f"""#set page(width: {width}mm, height: {height}mm, margin: 0pt, fill: white)
+#image(bytes(sys.inputs.svg), format: "svg", width: 100%, height: 100%)"""
+    fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(font_folder())])
+    inputs = {"svg": drawing.to_svg()}
+    picture = typst.compile(source.encode("utf-8"), format="png", ppi=144.0, font_paths=fonts, sys_inputs=inputs)
+    if not isinstance(picture, bytes):
+        raise SystemExit("the picture could not be drawn on one page")
+    return picture
 
 
 def main() -> None:
     """Write the pictures, and tell which."""
     FOLDER.mkdir(parents=True, exist_ok=True)
     for name, drawing in pictures().items():
-        (FOLDER / name).write_text(on_paper(drawing), encoding="utf-8")
+        (FOLDER / name).write_bytes(on_paper(drawing))
         print(f"docs/pictures/{name}")
 
 
