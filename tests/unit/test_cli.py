@@ -162,6 +162,24 @@ def test_sheets_are_written_where_asked(folder):
         assert str(path) in told.stderr
 
 
+@pytest.mark.parametrize(("name", "pattern"), [("yard.csv", "does not end in .pdf"), ("notes.pdf", "is no PDF")])
+def test_a_sheet_never_replaces_what_is_no_sheet(folder, name, pattern):
+    path = folder / name
+    if not path.exists():
+        path.write_text("notes taken at the log")
+    before = path.read_bytes()
+    words = ["setup", folder / "yard.csv", "A02", *TIMBER, "--kit", folder / "kit.toml", "--card", path]
+    assert pattern in run(*words, code=2).stderr
+    assert path.read_bytes() == before
+
+
+def test_a_thickness_beyond_every_log_gets_a_reason_a_log(folder):
+    answer = json.loads(run("largest", folder / "yard.csv", "--thickness", "40", "--json").stdout)
+    jsonschema.validate(answer, schema("fit.json"))
+    assert not any(entry["fits"] for entry in answer)
+    assert all("no timber of this kind" in entry["limit"]["text"] for entry in answer)
+
+
 def test_the_demo_runs_through_to_printed_cards(tmp_path):
     told = run("demo", tmp_path / "demo").stdout
     assert "invented" in told

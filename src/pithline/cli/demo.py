@@ -53,7 +53,7 @@ def _sheets(
     folder: Path, setups: "list[SetUp]", shown: "SetUp", *, paper: Literal["letter", "a4"], tape: "Tape"
 ) -> Iterator[str]:
     """Print cards for every log that holds the timber, and pole and templates for one."""
-    from pithline.job import write_bytes
+    from pithline.job import write_pdf
     from pithline.sheets.card import card_pdf
     from pithline.sheets.pole import pole_pdf
     from pithline.sheets.templates import templates_pdf
@@ -69,5 +69,5 @@ def _sheets(
         (f"End templates of {tag}", f"{tag}-templates.pdf", templates_pdf(shown, tape=tape, paper=paper)),
     )
     for words, name, pdf in made:
-        write_bytes(folder / name, pdf)
+        write_pdf(folder / name, pdf)
         yield f"{words}: {folder / name}"

@@ -233,21 +233,21 @@ def _set_up(asked: dict[str, Any]) -> "SetUp":
 
 def _write_sheets(answer: "SetUp", asked: dict[str, Any], tape: "Tape") -> None:
     """Cards, poles and templates that were asked for, each told on stderr."""
-    from pithline.job import write_bytes
+    from pithline.job import write_pdf
 
     paper = asked["paper"]
     if asked["card"] is not None:
         from pithline.sheets.card import card_pdf
 
-        write_bytes(Path(asked["card"]), card_pdf([answer], tape=tape, paper=paper))
+        write_pdf(Path(asked["card"]), card_pdf([answer], tape=tape, paper=paper))
     if asked["pole"] is not None:
         from pithline.sheets.pole import pole_pdf
 
-        write_bytes(Path(asked["pole"]), pole_pdf(answer, tape=tape, paper=paper))
+        write_pdf(Path(asked["pole"]), pole_pdf(answer, tape=tape, paper=paper))
     if asked["templates"] is not None:
         from pithline.sheets.templates import templates_pdf
 
-        write_bytes(Path(asked["templates"]), templates_pdf(answer, tape=tape, paper=paper))
+        write_pdf(Path(asked["templates"]), templates_pdf(answer, tape=tape, paper=paper))
     for name in ("card", "pole", "templates"):
         if asked[name] is not None:
             click.echo(f"Wrote {asked[name]}", err=True)

@@ -140,7 +140,12 @@ class _Cut:
             if shape.clear != 1.0:
                 bottom += weight * (shape.clear + shape.grow_width * cos + shape.grow_thickness * sin)
         # The weights of the wood add up to one where v is the clearance.
-        return top if self.is_ray or shape.clear == 1.0 else top / bottom
+        if self.is_ray or shape.clear == 1.0:
+            return top
+        if bottom <= 1e-12:
+            # No row grows with v here: the section at v = 0 fits, or no v will do.
+            return math.inf if top >= 0.0 else -math.inf
+        return top / bottom
 
     def over(self, low: float, high: float, held: float) -> float:
         """Greatest bound over a stretch of rolls, -inf where a ray rules all of it out.
@@ -216,9 +221,12 @@ class RollSearch:
         """
         matrix, right = self.rows.program(self.growth, roll)
         answer = self._wood(matrix, right, near)
-        if answer.status != "best":
-            raise SolverError("the wood's sections are not closed")
         basis = answer.basis
+        if answer.status != "best":
+            if self.growth.clear > 0.0:
+                raise SolverError("the wood's sections are not closed")
+            # The given thickness alone is more than the log holds at this roll.
+            return Sample(roll, -math.inf, answer.x, self.rows.start, self._cut(answer, right, roll).over)
         if self.heart is not None:
             more, more_right = self.heart.rows(self.rows, roll)
             right = np.concatenate([right, more_right])

@@ -11,7 +11,7 @@ from typing import Final
 
 from pithline.errors import FileError
 
-__all__ = ["MOST_BYTES", "read_text", "shown", "write_bytes", "write_text"]
+__all__ = ["MOST_BYTES", "read_text", "shown", "write_bytes", "write_pdf", "write_text"]
 
 MOST_BYTES: Final = 8_000_000
 """Largest file that is read."""
@@ -131,6 +131,39 @@ def write_bytes(path: str | Path, data: bytes) -> None:
         if isinstance(error, FileError):
             raise
         raise FileError([_why_not_written(name, error)]) from error
+
+
+def write_pdf(path: str | Path, data: bytes) -> None:
+    """Write a sheet, and nothing over a file that is none.
+
+    Parameters
+    ----------
+    path : str or Path
+        Where to; its name ends in .pdf.
+    data : bytes
+        The sheet.
+
+    Raises
+    ------
+    FileError
+        The name does not end in .pdf, a file that is no PDF stands there, or as for `write_bytes`.
+
+    Source
+    ------
+    definition
+    """
+    name = shown(path)
+    if Path(path).suffix.lower() != ".pdf":
+        raise FileError([f"{name} does not end in .pdf: give the sheet a name that does."])
+    try:
+        with Path(path).open("rb") as file:
+            there = file.read(4)
+    except OSError:
+        # Nothing there, or nothing that can be read: writing tells what is wrong, if anything is.
+        there = b""
+    if there not in (b"", b"%PDF"):
+        raise FileError([f"{name} is there and is no PDF: choose another name, so that nothing is lost."])
+    write_bytes(path, data)
 
 
 def write_text(path: str | Path, text: str) -> None:
