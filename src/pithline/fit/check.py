@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pithline.arrays import Floats, Indices
-from pithline.logs.solid import LogSolid, clock_of, polygons, rotation, section_at
+from pithline.logs.solid import LogSolid, clock_of, rotation, stretch
 
 __all__ = ["Spot", "clearance", "pith_margin", "placed_corners"]
 
@@ -95,12 +95,8 @@ def clearance(
     definition: distance of a point from the edges of a convex polygon
     """
     start, end = ends_mm
-    inside = (log.z_mm > start + 1.0) & (log.z_mm < end - 1.0)
-    first, last = section_at(log, start), section_at(log, end)
-    z = np.concatenate([[start], log.z_mm[inside], [end]])
-    middle = np.concatenate([[first.center_mm], log.center_mm[inside], [last.center_mm]])
-    shape = np.concatenate([[first.shape_mm], log.shape_mm[inside], [last.shape_mm]])
-    outline = polygons(middle, shape)
+    part = stretch(log, start, end_mm=end)
+    z, middle, outline = part.z_mm, part.center_mm, part.outlines()
     edge = np.roll(outline, -1, axis=1) - outline
     edge /= np.linalg.norm(edge, axis=-1, keepdims=True)
     points, corner_of = _chamfered(corners_mm, wane_mm)
@@ -155,9 +151,8 @@ def pith_margin(
     definition
     """
     start, end = ends_mm
-    keep = (log.z_mm >= start - 1e-6) & (log.z_mm <= end + 1e-6)
-    z = np.concatenate([[start], log.z_mm[keep], [end]])
-    pith = np.concatenate([[section_at(log, start).pith_mm], log.pith_mm[keep], [section_at(log, end).pith_mm]])
+    part = stretch(log, start, end_mm=end)
+    z, pith = part.z_mm, part.pith_mm
     along = ((z - start) / (end - start))[:, None]
     center = (1.0 - along) * centers_mm[0] + along * centers_mm[1]
     offset = (pith - center) @ rotation(roll_deg).T

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pithline.arrays import Floats, Indices, frozen
-from pithline.errors import OutOfRangeError
 from pithline.fit.timber import Growth
-from pithline.logs.solid import FACES, LogSolid, polygons, section_at
+from pithline.logs.solid import FACES, LogSolid, stretch
 
 __all__ = ["Rows", "wood_rows"]
 
@@ -84,17 +83,6 @@ class Rows:
         return matrix, self.distance_mm - growth.reach(cos, sin)
 
 
-def _stretch(log: LogSolid, start_mm: float, end_mm: float) -> tuple[Floats, Floats, Floats, Floats]:
-    """Stations, centers, shapes and pith from one distance along the log to another."""
-    inside = (log.z_mm > start_mm + 1.0) & (log.z_mm < end_mm - 1.0)
-    first, last = section_at(log, start_mm), section_at(log, end_mm)
-    z = np.concatenate([[start_mm], log.z_mm[inside], [end_mm]])
-    center = np.concatenate([[first.center_mm], log.center_mm[inside], [last.center_mm]])
-    shape = np.concatenate([[first.shape_mm], log.shape_mm[inside], [last.shape_mm]])
-    pith = np.concatenate([[first.pith_mm], log.pith_mm[inside], [last.pith_mm]])
-    return z, center, shape, pith
-
-
 def _three_around(normal: Floats) -> Indices:
     """Three rows of one station whose normals surround the center."""
     angle = np.arctan2(normal[:, 1], normal[:, 0])
@@ -122,20 +110,14 @@ def wood_rows(log: LogSolid, *, start_mm: float = 0.0, end_mm: float | None = No
     Rows
         Stations x 72 rows.
 
-    Raises
-    ------
-    OutOfRangeError
-        The stretch is empty or reaches beyond the log.
-
     Source
     ------
     definition
     """
     end = log.length_mm if end_mm is None else end_mm
-    if end - start_mm < 1.0:
-        raise OutOfRangeError(f"stretch: {start_mm:g} to {end:g} mm holds no timber")
-    z, center, shape, pith = _stretch(log, start_mm, end)
-    points = polygons(center, shape)
+    part = stretch(log, start_mm, end_mm=end)
+    z = part.z_mm
+    points = part.outlines()
     edge = np.roll(points, -1, axis=1) - points
     normal = np.stack([edge[..., 1], -edge[..., 0]], axis=-1)
     normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
@@ -147,10 +129,10 @@ def wood_rows(log: LogSolid, *, start_mm: float = 0.0, end_mm: float | None = No
     last = (len(z) - 1) * FACES
     start = np.concatenate([_three_around(normal[0]), last + _three_around(normal[-1])[:2]])
     return Rows(
-        z_mm=frozen(z),
+        z_mm=z,
         along=frozen(along),
-        pith_mm=frozen(pith),
-        center_mm=frozen(center),
+        pith_mm=part.pith_mm,
+        center_mm=part.center_mm,
         normal=frozen(flat),
         angle=frozen(np.arctan2(flat[:, 1], flat[:, 0])),
         distance_mm=frozen(distance.reshape(-1)),

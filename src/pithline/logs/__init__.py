@@ -14,6 +14,7 @@ from pithline.logs.solid import (
     rotation,
     section_at,
     shape_matrix,
+    stretch,
     turned,
 )
 
@@ -39,6 +40,7 @@ __all__ = [
     "solid_from_slices",
     "solid_from_tally",
     "stations",
+    "stretch",
     "tally_faults",
     "turned",
 ]

@@ -24,6 +24,7 @@ __all__ = [
     "rotation",
     "section_at",
     "shape_matrix",
+    "stretch",
     "turned",
 ]
 
@@ -434,3 +435,40 @@ def section_at(log: LogSolid, z_mm: float) -> Section:
         return np.asarray((1.0 - u) * values[i] + u * values[i + 1])
 
     return Section(z_mm, between(log.center_mm), between(log.shape_mm), between(log.pith_mm))
+
+
+def stretch(log: LogSolid, start_mm: float, *, end_mm: float) -> LogSolid:
+    """The part of a log between two places along it, stations still from the log's butt.
+
+    Parameters
+    ----------
+    log : LogSolid
+        The log.
+    start_mm, end_mm : float
+        From where to where [mm].
+
+    Returns
+    -------
+    LogSolid
+        With a station at both places and all of the log's between them.
+
+    Raises
+    ------
+    OutOfRangeError
+        The stretch is empty or reaches beyond the log.
+
+    Source
+    ------
+    definition
+    """
+    if end_mm - start_mm < 1.0:
+        raise OutOfRangeError(f"stretch: {start_mm:g} to {end_mm:g} mm holds no timber")
+    inside = (log.z_mm > start_mm + 1.0) & (log.z_mm < end_mm - 1.0)
+    first, last = section_at(log, start_mm), section_at(log, end_mm)
+    return replace(
+        log,
+        z_mm=frozen(np.concatenate([[start_mm], log.z_mm[inside], [end_mm]])),
+        center_mm=frozen(np.concatenate([[first.center_mm], log.center_mm[inside], [last.center_mm]])),
+        shape_mm=frozen(np.concatenate([[first.shape_mm], log.shape_mm[inside], [last.shape_mm]])),
+        pith_mm=frozen(np.concatenate([[first.pith_mm], log.pith_mm[inside], [last.pith_mm]])),
+    )
