@@ -1,12 +1,15 @@
 """The docs name what there is: commands, options, columns, keys; and their links lead somewhere."""
 
 import re
+import shlex
 from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from pithline.cli import main
+from pithline.job import demo_files
 from pithline.setup import Kit
 
 ROOT = Path(__file__).parents[2]
@@ -46,6 +49,28 @@ def test_every_value_of_the_kit_is_in_the_files_page():
 def test_links_lead_to_files_that_exist(page):
     for target in re.findall(r"\]\(([^)#:]+)\)", page.read_text()):
         assert (page.parent / target).exists(), target
+
+
+def examples():
+    """Every command shown in the docs and in the help."""
+    texts = [page.read_text() for page in PAGES] + [command.epilog or "" for command in main.commands.values()]
+    found = re.findall(r"^ {2,4}(?:\.venv/bin/)?pithline (.+)$", "\n".join(texts), re.MULTILINE)
+    return sorted({re.sub(r"\s+[>#].*$", "", line) for line in found})
+
+
+@pytest.mark.parametrize("line", examples())
+def test_every_command_shown_runs_on_the_demo(tmp_path, monkeypatch, line):
+    monkeypatch.chdir(tmp_path)
+    Path("demo-out").mkdir()
+    for name, text in demo_files().items():
+        Path(name).write_text(text, encoding="utf-8")
+        (Path("demo-out") / name).write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(main, shlex.split(line))
+    assert result.exit_code == 0, result.output
+
+
+def test_examples_are_found():
+    assert len(examples()) > 10
 
 
 def test_the_readme_opens_with_the_job():
