@@ -61,8 +61,8 @@ def test_the_parts_by_hand():
     assert budget.parts["rail"] == pytest.approx(even * 0.5 * stack.run.sag_mm)
     sag = max(bearer.string_sag_mm for bearer in stack.bearers)
     assert budget.parts["string"] == pytest.approx(even * 0.5 * sag)
-    # Half of a diameter's error and half of a crown's.
-    assert budget.log_mm == pytest.approx(even * 0.5 * math.hypot(0.25 * INCH, 0.5 * INCH))
+    # Half of a diameter's error, and the whole of a crown's.
+    assert budget.log_mm == pytest.approx(even * math.hypot(0.5 * 0.25 * INCH, 0.5 * INCH))
 
 
 @pytest.mark.parametrize(
@@ -107,7 +107,7 @@ def simulated(kit, placed, stack, *, rng, count=400_000):
     first += even(0.5 * stack.run.sag_mm) + even(0.5 * kit.mill.setting_step_mm)
     first += even(kit.saw.kerf_give_mm) + rng.normal(0.0, kit.mill.wander_mm, count)
     between = even(0.5 * kit.mill.setting_step_mm) + rng.normal(0.0, kit.mill.wander_mm, count)
-    log = even(0.5 * kit.tape.diameter_give_mm) + even(0.5 * kit.tape.crown_give_mm)
+    log = even(0.5 * kit.tape.diameter_give_mm) + even(kit.tape.crown_give_mm)
     return first + log, between - first + log, between, first
 
 
@@ -116,11 +116,11 @@ def test_a_simulation_finds_the_chances_again(side):
     rng = np.random.default_rng(int(10 * side))
     placed, stack, budget = made(KIT, side=side, allowance=0.6)
     first, second, size, place_alone = simulated(KIT, placed, stack, rng=rng)
-    # The crown of a log, known only to lie within half an inch, is most of the whole, and even
-    # errors are flatter than normal ones: up to two in a hundred. 400,000 tries scatter by 0.1 %.
+    # The crown of a log, known only to lie within half an inch, is nearly all of the whole, and an even
+    # error is flatter than a normal one of the same spread: their shares differ by up to 5.8 in a hundred.
     for face, out in zip(budget.faces, (first, second), strict=True):
         assert 0.5 < face.free_of_bark < 0.999
-        assert float((out <= face.room_mm).mean()) == pytest.approx(face.free_of_bark, abs=0.02)
+        assert float((out <= face.room_mm).mean()) == pytest.approx(face.free_of_bark, abs=0.058)
     assert float((size >= -1.2).mean()) == pytest.approx(budget.full_size, abs=0.005)
     # Plus or minus holds 19 times in 20.
     assert float((np.abs(place_alone) <= budget.face_mm).mean()) == pytest.approx(0.954, abs=0.01)

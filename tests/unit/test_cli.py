@@ -264,7 +264,7 @@ def test_a_bad_option_gets_a_sentence(folder, words, pattern):
 def test_a_timber_that_does_not_lie_in_the_log_says_what_would(folder):
     told = run("setup", folder / "yard.csv", "A06", *TIMBER, code=1).stderr
     assert "short" in told
-    assert "needs a tip of" in told
+    assert "would do at this taper and crown" in told
 
 
 @pytest.mark.parametrize(

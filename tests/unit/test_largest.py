@@ -143,7 +143,7 @@ def test_wane_of_half_a_side_leaves_a_square_standing_on_its_corner():
 def test_a_log_too_crooked_for_any_timber_says_so():
     log = round_log(160.0, 4_000.0, crown_mm=155.0, crown_clock=4.0)
     # The straight line nearest to the crown leaves 77.5 mm each way of a radius of 80.
-    with pytest.raises(NoPlacementError, match="round: no timber of this kind lies in the log"):
+    with pytest.raises(NoPlacementError, match="no timber of this kind lies in the log"):
         largest(log, Kind())
 
 

@@ -20,7 +20,7 @@ from pithline.fit import Timber
         ({"allowance_mm": -1.0}, "allowance: .* between 0 and 75 mm"),
         ({"wane_mm": 60.0}, "wane: .* half the smaller side"),
         ({"wane_mm": -1.0}, "wane: "),
-        ({"heart_margin_mm": -1.0}, "heart margin: .* 0 or more"),
+        ({"heart_margin_mm": -1.0}, "heart margin: .* between 0 and 300 mm"),
         ({"heart": "boxed", "heart_margin_mm": 50.0}, "leaves no room for the pith"),
     ],
 )

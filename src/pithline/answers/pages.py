@@ -1,5 +1,6 @@
 """Answers as plain lines of text, for a terminal."""
 
+import string
 from collections.abc import Iterable, Sequence
 
 from pithline.answers.words import (
@@ -164,14 +165,14 @@ def _stack_lines(stack: Stack, tape: Tape) -> list[str]:
                 str(number),
                 tape.show_long(bearer.station_mm),
                 tape.show(bearer.height_mm),
-                f"{tape.show(bearer.flat_depth_mm)} deep",
+                f"{tape.show(bearer.flat_depth_mm)} deep, {tape.show(bearer.flat_width_mm)} wide",
                 f"{bearer.string_sag_mm:.1f} mm",
             ]
         )
     lines += columns(rows, indent="  ")
-    for number, position in enumerate(stack.rail, start=1):
+    for letter, position in zip(string.ascii_uppercase, stack.rail, strict=False):
         lines.append(
-            f"  Rail position {number}: from {_past(position.start_mm, 'butt', tape)} to "
+            f"  Rail position {letter}: from {_past(position.start_mm, 'butt', tape)} to "
             f"{_reach(position.end_mm, setup_length(stack), tape)}, on bearers {position.bearers[0] + 1} to "
             f"{position.bearers[1] + 1}; sags {stack.run.sag_mm:.1f} mm under the saw."
         )
@@ -210,7 +211,7 @@ def _reach(end_mm: float, log_mm: float, tape: Tape) -> str:
     return f"{tape.show_long(end_mm)} from the butt"
 
 
-def _budget_lines(budget: Budget, tape: Tape) -> list[str]:
+def _budget_lines(placement: Placement, budget: Budget, tape: Tape) -> list[str]:
     """Errors and chances of one position."""
     parts = ", ".join(f"{name} {value:.1f}" for name, value in sorted(budget.parts.items(), key=lambda item: -item[1]))
     lines = [
@@ -219,6 +220,8 @@ def _budget_lines(budget: Budget, tape: Tape) -> list[str]:
     ]
     if budget.full_size is not None:
         full = share_text(budget.full_size)
+        if placement.timber.allowance_mm == 0.0:
+            full += " (no allowance was given)"
         lines.append(f"Between the faces {tape.show(budget.size_mm, 'up')}; no less than the finished size: {full}.")
     faces = "; ".join(
         f"{face.face} {share_text(face.free_of_bark)} ({_room(face.room_mm, tape)})" for face in budget.faces
@@ -268,7 +271,7 @@ def setup_lines(setup: SetUp, *, tape: Tape) -> list[str]:
         if number:
             lines.append(f"Then roll the cant {angle_text(stack.turn_deg)} and set up the rail again.")
         lines += _stack_lines(stack, tape)
-        lines += _budget_lines(budget, tape)
+        lines += _budget_lines(placement, budget, tape)
     lines += ["", *_size_lines(setup, tape)]
     return lines + _notes(setup_notes(setup, tape)) + ["", *_CAUTIONS]
 

@@ -4,7 +4,7 @@ import re
 
 from pithline.fit import Placement, Timber
 from pithline.lengths import MM_PER_INCH, Tape
-from pithline.setup import Kit, SetUp
+from pithline.setup import Kit, SetUp, rail_tips
 
 __all__ = [
     "angle_text",
@@ -136,7 +136,7 @@ def miss_text(placement: Placement, tape: Tape) -> str:
     if placement.short_mm > 0.0:
         needed = placement.log.length_mm + placement.short_mm
         return f"needs a log {tape.show_long(needed, 'up')} long"
-    return f"needs a tip of {tape.show(placement.needed_tip_diameter_mm, 'up')} at this taper and crown"
+    return f"a tip of {tape.show(placement.needed_tip_diameter_mm, 'up')} would do at this taper and crown"
 
 
 def angle_text(turn_deg: float) -> str:
@@ -398,6 +398,8 @@ def setup_notes(setup: SetUp, tape: Tape) -> tuple[str, ...]:
             f"First cut the log off at {start} and {end} from its butt as tallied. Distances run from the new butt; "
             "mark the pith where you find it on the new ends."
         )
+    if any(rail_tips(setup.kit, stack.run) for stack in setup.stacks):
+        notes.append("Screw the rail to its bearers: loose, it tips when the mill stands past the end of the log.")
     if setup.cut_to_length_first:
         notes.append(
             f"The log is {tape.show_long(setup.excess_mm)} longer than the timber, which lies from "

@@ -22,7 +22,7 @@ from pithline.cli.options import (
 from pithline.errors import InputError
 
 if TYPE_CHECKING:
-    from pithline.fit import Kind, Largest
+    from pithline.fit import Kind, Largest, Placement
     from pithline.lengths import Tape
     from pithline.logs import LogSolid
     from pithline.setup import SetUp
@@ -69,6 +69,7 @@ def fit(**asked: Any) -> None:
     clear = None if asked["clear"] is None else length_of("--clear", asked["clear"], units=asked["units"])
     logs = read_yard(Path(asked["yard"]), tip_larger_ok=asked["tip_larger_ok"])
     placements = [place(log, timber, roll=roll, wanted_clearance_mm=clear) for log in logs]
+    _tell_missed_clearance(placements, clear)
     if asked["as_json"]:
         _echo_json([fit_form(placement, tape) for placement in placements])
     else:
@@ -138,6 +139,7 @@ def setup(**asked: Any) -> None:
     from pithline.answers.pages import setup_lines
 
     tape = tape_of(asked["units"], asked["step"])
+    _check_outputs(asked)
     answer = _set_up(asked)
     if asked["as_json"]:
         _echo_json(setup_form(answer, tape))
@@ -222,6 +224,7 @@ def _set_up(asked: dict[str, Any]) -> "SetUp":
     kit = read_kit(None if asked["kit"] is None else Path(asked["kit"]))
     log = log_by_tag(read_yard(Path(asked["yard"]), tip_larger_ok=asked["tip_larger_ok"]), asked["tag"])
     placement = place(log, timber, roll=roll, wanted_clearance_mm=clear)
+    _tell_missed_clearance([placement], clear)
     if not placement.fits:
         raise NoPlacementError(
             f"{log.tag} does not hold this timber: {limit_text(placement, tape)}; {miss_text(placement, tape)}."
@@ -229,6 +232,23 @@ def _set_up(asked: dict[str, Any]) -> "SetUp":
     return set_up(
         placement, kit, datum_mm=datum, may_turn_over=roll in {"best", "crown-side"}, cut_first=asked["cut_first"]
     )
+
+
+def _tell_missed_clearance(placements: "list[Placement]", clear_mm: float | None) -> None:
+    """Say on stderr where the clearance asked for cannot be had."""
+    short = [p.log.tag for p in placements if clear_mm is not None and p.fits and p.clearance_mm < clear_mm - 0.01]
+    if short:
+        click.echo(f"--clear: more than there is in {', '.join(short)}; the most there is was taken.", err=True)
+
+
+def _check_outputs(asked: dict[str, Any]) -> None:
+    """Refuse names that no sheet can have, before anything is worked out."""
+    names = {name: asked[name] for name in ("card", "pole", "templates") if asked[name] is not None}
+    for name, path in names.items():
+        if Path(path).suffix.lower() != ".pdf":
+            raise InputError(f'--{name}: "{path}" does not end in .pdf: give the sheet a name that does.')
+    if len({Path(path).resolve() for path in names.values()}) < len(names):
+        raise InputError(f"--{', --'.join(names)}: two sheets cannot have one name; give each its own.")
 
 
 def _write_sheets(answer: "SetUp", asked: dict[str, Any], tape: "Tape") -> None:

@@ -33,7 +33,8 @@ EXIT_CODES = """\b
 Exit codes:
   0  answered
   1  the timber does not lie in that log (setup), or nothing could be drawn
-  2  a file, an option or the kit cannot be used; the message says which"""
+  2  a file, an option or the kit cannot be used; the message says which
+  130  stopped by hand"""
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 
@@ -201,3 +202,9 @@ class Answering(click.Command):
             # The reader of a pipe has seen enough; nothing is wrong.
             sys.stderr.close()
             sys.exit(0)
+        except KeyboardInterrupt:
+            click.echo("Stopped.", err=True)
+            sys.exit(130)
+        except OSError as error:
+            click.echo(f"The answer could not be written: {error.strerror or error}.", err=True)
+            sys.exit(2)

@@ -116,7 +116,7 @@ def largest(log: LogSolid, kind: Kind) -> Largest:
     thickness = kind.thickness_mm if kind.shape == "thickness" else width * kind.ratio
     smallest = max(SMALLEST_MM, 2.0 * kind.wane_mm)
     if found.best is None or min(width, thickness) < smallest:
-        raise NoPlacementError(f"{log.tag}: no timber of this kind lies in the log; its bend takes all the thickness.")
+        raise NoPlacementError("no timber of this kind lies in the log.")
     # A hair less, so that the placement of the very size stands inside the wood.
     less = _within(rows, kind.clearance_mm + HAIR_MM, growth).at(found.best.roll).value / width
     timber = Timber(

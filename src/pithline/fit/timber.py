@@ -58,8 +58,8 @@ class Timber:
             raise TimberError(f"allowance: {told(self.allowance_mm)} a face; it must lie between 0 and 75 mm.")
         if not 0.0 <= self.wane_mm <= 0.5 * min(self.thickness_mm, self.width_mm):
             raise TimberError(f"wane: {told(self.wane_mm)}; it must be 0 to half the smaller side of the timber.")
-        if self.heart_margin_mm < 0.0:
-            raise TimberError(f"heart margin: {told(self.heart_margin_mm)}; it must be 0 or more.")
+        if not 0.0 <= self.heart_margin_mm <= 300.0:
+            raise TimberError(f"heart margin: {told(self.heart_margin_mm)}; it must lie between 0 and 300 mm.")
         if self.heart == "boxed" and self.heart_margin_mm >= 0.5 * min(self.cut_thickness_mm, self.cut_width_mm):
             raise TimberError(
                 f"heart margin: {told(self.heart_margin_mm)} leaves no room for the pith in a timber "

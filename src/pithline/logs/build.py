@@ -15,6 +15,9 @@ __all__ = ["crown_offset_mm", "solid_from_slices", "solid_from_tally", "stations
 STATION_GAP_MM = 250.0
 """No two stations of a solid stand further apart than this."""
 
+CHORD_MM = 0.15
+"""How far the straight run between two stations may cut the bend of a log."""
+
 LEAN_DOUBT = 0.05
 """Lean of slices against the line between the ends that is worth a sentence."""
 
@@ -43,6 +46,25 @@ def stations(measured_mm: Floats) -> Floats:
         count = max(1, int(np.ceil((end - start) / STATION_GAP_MM - 1e-9)))
         pieces.append(np.linspace(start, end, count + 1)[:-1])
     return np.concatenate([*pieces, measured_mm[-1:]])
+
+
+def _stations_for(measured_mm: Floats, crown_mm: float, crown_at_mm: float) -> Floats:
+    """Stations, and more of them where a crown near an end bends so fast that chords would cut it.
+
+    A chord over a gap g of a half parabola of reach h and height c lies c (g / 2 h)^2 inside it.
+    """
+    z = stations(measured_mm)
+    if crown_mm <= 0.0:
+        return z
+    for edge in (measured_mm[0], measured_mm[-1]):
+        reach = abs(edge - crown_at_mm)
+        gap = 2.0 * reach * np.sqrt(CHORD_MM / crown_mm)
+        if gap < STATION_GAP_MM:
+            more = np.linspace(crown_at_mm, edge, int(np.ceil(reach / gap)) + 1)
+            # A station within a millimeter of another adds nothing.
+            new = more[np.abs(more[:, None] - z).min(axis=1) > 1.0]
+            z = np.sort(np.concatenate([z, new]))
+    return z
 
 
 def crown_offset_mm(z_mm: Floats, length_mm: float, *, crown_mm: float, crown_at_mm: float) -> Floats:
@@ -110,13 +132,13 @@ def solid_from_tally(row: TallyLog, *, tip_larger_ok: bool = False) -> LogSolid:
     second = np.array(
         [row.butt_2_mm or row.butt_mm, *(m.second_mm or m.first_mm for m in middles), row.tip_2_mm or row.tip_mm]
     )
-    z = stations(measured)
+    at = row.length_mm / 2.0 if row.crown_at_mm is None else row.crown_at_mm
+    z = _stations_for(measured, row.crown_mm, at)
     bark = 2.0 * (row.bark_mm or 0.0)
     angle = np.full(len(z), 90.0 - 30.0 * row.oval_clock)
     shape = shape_matrix(
         monotone(measured, first, at=z) - bark, monotone(measured, second, at=z) - bark, angle_deg=angle
     )
-    at = row.length_mm / 2.0 if row.crown_at_mm is None else row.crown_at_mm
     center = np.outer(
         crown_offset_mm(z, row.length_mm, crown_mm=row.crown_mm, crown_at_mm=at), direction_of(row.crown_clock)
     )

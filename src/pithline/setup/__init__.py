@@ -6,7 +6,7 @@ from pithline.setup.frame import framed
 from pithline.setup.kit import Bearers, Horses, Kit, Level, Mill, Rail, Saw, String, Tape, kit_faults
 from pithline.setup.marks import EndMarks, end_marks
 from pithline.setup.plan import SetUp, set_up
-from pithline.setup.rail import RailPosition, Run, rail_run, rail_sag_mm, string_sag_mm
+from pithline.setup.rail import RailPosition, Run, rail_run, rail_sag_mm, rail_tips, string_sag_mm
 from pithline.setup.stack import Pass, Stack, saw_stack
 
 __all__ = [
@@ -35,6 +35,7 @@ __all__ = [
     "normal_share",
     "rail_run",
     "rail_sag_mm",
+    "rail_tips",
     "saw_stack",
     "set_up",
     "string_sag_mm",

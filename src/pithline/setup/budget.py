@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pithline.fit.placing import Placement
-from pithline.logs.solid import LogSolid
+from pithline.logs.solid import LogSolid, stretch
 from pithline.setup.frame import framed, upper_surface
 from pithline.setup.kit import Kit
 from pithline.setup.stack import Stack
@@ -80,12 +80,12 @@ def _even(give_mm: float) -> float:
 
 def _room(log: LogSolid, placement: Placement, side: float, half_mm: float, other_mm: float) -> float:
     """How far a face could move outward before its corners, less the wane, meet bark."""
-    keep = (log.z_mm >= placement.start_mm - 1e-6) & (log.z_mm <= placement.end_mm + 1e-6)
+    part = stretch(log, placement.start_mm, end_mm=placement.end_mm)
     rooms = []
     for x in (-other_mm + placement.timber.wane_mm, other_mm - placement.timber.wane_mm):
-        low, high = upper_surface(log, x)
+        low, high = upper_surface(part, x)
         outward = high if side > 0 else -low
-        rooms.append(float((np.where(high >= low, outward, -math.inf) - half_mm)[keep].min()))
+        rooms.append(float((np.where(high >= low, outward, -math.inf) - half_mm).min()))
     return min(rooms)
 
 
@@ -139,7 +139,8 @@ def error_budget(kit: Kit, placement: Placement, *, stack: Stack) -> Budget:
     causes = _causes(kit, stack, 2.0 * across)
     first = math.sqrt(sum(value**2 for value in causes.values()))
     size = math.hypot(causes["setting"], causes["wander"])
-    measured = math.hypot(_even(0.5 * kit.tape.diameter_give_mm), _even(0.5 * kit.tape.crown_give_mm))
+    # A diameter is off by half its error at each side, the wood at the crown by the whole of it.
+    measured = math.hypot(_even(0.5 * kit.tape.diameter_give_mm), _even(kit.tape.crown_give_mm))
     faces = []
     for number, cut in enumerate(stack.passes):
         spread = math.hypot(first, size if number else 0.0, measured)

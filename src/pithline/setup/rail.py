@@ -7,7 +7,7 @@ from pithline.errors import KitError, OutOfRangeError
 from pithline.lengths import told
 from pithline.setup.kit import Kit, Rail
 
-__all__ = ["GRAVITY", "RailPosition", "Run", "rail_run", "rail_sag_mm", "string_sag_mm"]
+__all__ = ["GRAVITY", "RailPosition", "Run", "rail_run", "rail_sag_mm", "rail_tips", "string_sag_mm"]
 
 GRAVITY = 9.80665
 """Standard acceleration of free fall [m/s2], definition."""
@@ -76,6 +76,36 @@ def rail_sag_mm(rail: Rail, span_mm: float, *, saw_kg: float) -> float:
     own_n_mm = rail.mass_kg_m * GRAVITY / 1000.0
     saw_n = saw_kg * GRAVITY
     return 5.0 * own_n_mm * span_mm**4 / (384.0 * stiffness) + saw_n * span_mm**3 / (48.0 * stiffness)
+
+
+def rail_tips(kit: Kit, run: Run) -> bool:
+    """Whether a loose rail would tip over its end bearer with the mill past the log's end.
+
+    It does where mill mass x (overhang - footprint / 2) exceeds rail mass x (length / 2 - overhang).
+
+    Parameters
+    ----------
+    kit : Kit
+        Mill and rail.
+    run : Run
+        Stations and positions.
+
+    Returns
+    -------
+    bool
+        True where only screws or clamps hold it.
+
+    Source
+    ------
+    definition: moments about the end bearer
+    """
+    first, last = run.positions[0], run.positions[-1]
+    rail_kg = kit.rail.mass_kg_m * kit.rail.length_mm / 1000.0
+    for over in (run.stations_mm[0] - first.start_mm, last.end_mm - run.stations_mm[-1]):
+        tipping = kit.mill.mass_kg * (over - 0.5 * kit.mill.footprint_mm)
+        if tipping > rail_kg * (0.5 * kit.rail.length_mm - over):
+            return True
+    return False
 
 
 def string_sag_mm(length_mm: float, at_mm: float, *, mass_g_m: float, tension_n: float) -> float:
