@@ -186,6 +186,13 @@ def test_the_demo_runs_through_to_printed_cards(tmp_path):
     assert {path.suffix for path in (tmp_path / "demo").iterdir()} >= {".csv", ".toml", ".pdf"}
 
 
+def test_clearance_given_up_for_the_pith_is_not_laid_to_the_roll(folder):
+    told = run("fit", folder / "yard.csv", "--timber", "4 x 4 x 16'", "--clear", "1/4").stdout
+    assert "would leave" not in told
+    told = run("fit", folder / "yard.csv", *TIMBER, "--roll", "crown-side").stdout
+    assert "The best roll would leave 5/16 in more" in told
+
+
 def test_the_kit_to_start_from_reads_back(tmp_path, folder):
     kit = tmp_path / "kit.toml"
     kit.write_text(run("kit").stdout)

@@ -173,7 +173,7 @@ def _stack_lines(stack: Stack, tape: Tape) -> list[str]:
     for letter, position in zip(string.ascii_uppercase, stack.rail, strict=False):
         lines.append(
             f"  Rail position {letter}: from {_past(position.start_mm, 'butt', tape)} to "
-            f"{_reach(position.end_mm, setup_length(stack), tape)}, on bearers {position.bearers[0] + 1} to "
+            f"{_reach(position.end_mm, _log_length(stack), tape)}, on bearers {position.bearers[0] + 1} to "
             f"{position.bearers[1] + 1}; sags {stack.run.sag_mm:.1f} mm under the saw."
         )
     rows = [["pass", "face", "rides on", "set the mill to", "widest cut", "area", "about"]]
@@ -192,7 +192,7 @@ def _stack_lines(stack: Stack, tape: Tape) -> list[str]:
     return lines + columns(rows, indent="  ")
 
 
-def setup_length(stack: Stack) -> float:
+def _log_length(stack: Stack) -> float:
     """Length of the log a stack was made for [mm]."""
     return stack.rail[-1].saw_to_mm
 

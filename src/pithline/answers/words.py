@@ -4,6 +4,7 @@ import re
 
 from pithline.fit import Placement, Timber
 from pithline.lengths import MM_PER_INCH, Tape
+from pithline.logs import on_the_clock
 from pithline.setup import Kit, SetUp, rail_tips
 
 __all__ = [
@@ -187,7 +188,7 @@ def turn_text(placement: Placement) -> str:
     first = "Leave the log as it lies" if still else f"Turn the log {angle}, seen from the butt"
     if log.crown_clock is None:
         return f"{first}."
-    after = clock_text((log.crown_clock + placement.roll_deg / 30.0 - 1.0) % 12.0 + 1.0)
+    after = clock_text(on_the_clock(log.crown_clock + placement.roll_deg / 30.0))
     if still:
         return f"{first}, the crown at {after}."
     return f"{first}: the crown goes from {clock_text(log.crown_clock)} to {after}."
@@ -212,7 +213,8 @@ def crown_text(placement: Placement, tape: Tape) -> str:
     ------
     definition
     """
-    cost = placement.best_clearance_mm - placement.clearance_mm
+    # Against the bound at the roll asked for: clearance may have been given up to lie nearer the pith.
+    cost = placement.best_clearance_mm - placement.bound_mm
     if cost < tape.step_mm:
         return ""
     return f"The best roll would leave {tape.show(cost)} more."

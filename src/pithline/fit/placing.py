@@ -322,7 +322,7 @@ def place(
     The clearance to bark is made as great as it can be. Among placements as
     good (or, with `wanted_clearance_mm`, good enough) the one nearest the pith
     is taken, and among rolls as good the least turn. A timber shorter than the
-    log is tried at places 250 mm apart at most.
+    log is tried at places 250 mm apart at most; the bound holds for the one chosen.
 
     Parameters
     ----------
