@@ -186,6 +186,7 @@ def page(rows: Iterable[Row]) -> str:
     parts = [INTRO, counts, "| kind | comparisons |\n|---|---:|"]
     for kind, (heading, _) in KINDS.items():
         parts.append(f"| {heading} | {sum(row.kind == kind for row in rows)} |")
+    parts.extend(_by_source(rows))
     for kind, (heading, remark) in KINDS.items():
         chosen = [row for row in rows if row.kind == kind]
         if chosen:
@@ -193,6 +194,31 @@ def page(rows: Iterable[Row]) -> str:
         for source in sorted({row.source for row in chosen}):
             parts.extend(_table(source, [row for row in chosen if row.source == source]))
     return "\n".join(parts) + "\n"
+
+
+def _by_source(rows: list[Row]) -> Iterator[str]:
+    """Return a table with a line a source: how many checks, and the largest deviation among them."""
+    yield "\n## By source\n\nThe largest deviation is the one that uses up most of what is allowed."
+    yield "Reasons are given below for checks where more than half of the last printed digit is allowed.\n"
+    yield "| source | kind | checks | with a reason | largest deviation | of what is allowed |"
+    yield "|---|---|---:|---:|---|---:|"
+    for kind, (heading, _) in KINDS.items():
+        chosen = [row for row in rows if row.kind == kind]
+        for source in sorted({row.source for row in chosen}):
+            held = [row for row in chosen if row.source == source]
+            worst = max(held, key=_used)
+            deviation = f"{worst.difference} at {worst.what}" if _used(worst) > 0.0 else "none"
+            told = sum(bool(row.why) for row in held)
+            cells = (source, heading.lower(), str(len(held)), str(told), deviation, f"{100 * _used(worst):.0f} %")
+            yield "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def _used(row: Row) -> float:
+    """Share of what is allowed that a row's difference takes, 0 for text."""
+    difference, allowed = _number(row.difference), _number(row.allowed)
+    if isinstance(difference, str) or isinstance(allowed, str) or allowed == 0.0:
+        return 0.0
+    return abs(difference) / allowed
 
 
 def differences(old: str, new: str) -> list[str]:

@@ -6,10 +6,13 @@ PithlineError
 │   ├── LogError                   measures that make no log
 │   ├── TimberError                a timber that cannot be asked for
 │   ├── KitError                   a kit that is not consistent, or cannot do the work
+│   ├── WoodError                  a species, moisture, temperature or humidity that cannot be used
+│   ├── UnknownValueError          a value of a species that nobody has told
 │   └── FileError                  a file with one or more faults; carries them all
 ├── OutOfRangeError (ValueError)   a formula asked beyond the range its source gives
 ├── NoPlacementError               the timber does not lie in the log under the rules given
 ├── SolverError (RuntimeError)     a solver stopped without an answer
+├── TableError (RuntimeError)      a data table of the package is not what it must be
 └── SheetError (RuntimeError)      a drawing or card could not be made
 """
 
@@ -26,7 +29,10 @@ __all__ = [
     "PithlineError",
     "SheetError",
     "SolverError",
+    "TableError",
     "TimberError",
+    "UnknownValueError",
+    "WoodError",
 ]
 
 
@@ -54,6 +60,14 @@ class KitError(InputError):
     """A kit that is not consistent, or that cannot do the work asked of it."""
 
 
+class WoodError(InputError):
+    """A species, moisture, temperature or humidity that cannot be used."""
+
+
+class UnknownValueError(InputError):
+    """A value of a species that is needed, and that no table and no kit tells."""
+
+
 class FileError(InputError):
     """A file with one or more faults, all of them told at once."""
 
@@ -72,6 +86,10 @@ class NoPlacementError(PithlineError):
 
 class SolverError(PithlineError, RuntimeError):
     """A solver stopped without an answer it can stand behind."""
+
+
+class TableError(PithlineError, RuntimeError):
+    """A data table of the package is not what it must be."""
 
 
 class SheetError(PithlineError, RuntimeError):

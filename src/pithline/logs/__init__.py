@@ -1,7 +1,7 @@
 """The round log: from a tally row or slices to a solid of cross-sections."""
 
 from pithline.logs.build import crown_offset_mm, solid_from_slices, solid_from_tally, stations
-from pithline.logs.measures import Fault, Middle, SliceLog, SliceRow, TallyLog, slice_faults, tally_faults
+from pithline.logs.measures import Fault, Middle, RotHole, SliceLog, SliceRow, TallyLog, slice_faults, tally_faults
 from pithline.logs.solid import (
     FACES,
     LogSolid,
@@ -23,6 +23,7 @@ __all__ = [
     "Fault",
     "LogSolid",
     "Middle",
+    "RotHole",
     "Section",
     "SliceLog",
     "SliceRow",

@@ -156,6 +156,8 @@ def solid_from_tally(row: TallyLog, *, tip_larger_ok: bool = False) -> LogSolid:
         crown_clock=on_the_clock(row.crown_clock) if row.crown_mm > 0.0 else None,
         bark_mm=row.bark_mm,
         notes=() if row.bark_mm is not None else (_INSIDE_BARK,),
+        sapwood_mm=row.sapwood_mm,
+        rot=row.rot,
     )
 
 

@@ -13,6 +13,7 @@ __all__ = [
     "TAPER_DOUBT_MM",
     "Fault",
     "Middle",
+    "RotHole",
     "SliceLog",
     "SliceRow",
     "TallyLog",
@@ -58,6 +59,19 @@ class Middle:
 
 
 @dataclass(frozen=True)
+class RotHole:
+    """Rot, shake or a hole that shows in an end.
+
+    Attributes: `height_mm` and `width_mm` of the rectangle round it;
+    `length_mm`, how far it runs into the log, None for all of it.
+    """
+
+    height_mm: float
+    width_mm: float
+    length_mm: float | None = None
+
+
+@dataclass(frozen=True)
 class TallyLog:
     """One log as the tape gives it, one row of the yard.
 
@@ -68,6 +82,8 @@ class TallyLog:
     `crown_clock` toward which the log bulges; `bark_mm` is the thickness on
     one side, None where the diameters are inside bark; pith offsets are a
     distance and a clock position at each end. Clocks are seen from the butt.
+    `sapwood_mm` is the thickness of the sapwood, None where it was not looked at;
+    `rot` what shows in an end.
     """
 
     tag: str
@@ -87,6 +103,8 @@ class TallyLog:
     butt_pith_clock: float = 12.0
     tip_pith_mm: float = 0.0
     tip_pith_clock: float = 12.0
+    sapwood_mm: float | None = None
+    rot: RotHole | None = None
 
 
 @dataclass(frozen=True)
@@ -143,6 +161,35 @@ def _bark_faults(bark_mm: float | None, least_mm: float) -> list[Fault]:
             f"under a quarter of the diameter.",
         )
     ]
+
+
+def _inside_faults(row: TallyLog) -> list[Fault]:
+    """Sapwood thicker than the log, rot larger than its end or longer than it."""
+    faults: list[Fault] = []
+    least, widest = min(_diameters(row)), max(row.butt_mm, row.tip_mm)
+    if row.sapwood_mm is not None and not 0.0 <= row.sapwood_mm <= 0.5 * widest:
+        faults.append(
+            Fault(
+                "sapwood",
+                f"sapwood: {told(row.sapwood_mm)} on a log {told(least)} through; give its thickness on one side, "
+                f"at most half the diameter.",
+            )
+        )
+    if row.rot is None:
+        return faults
+    for field, size in (("rot_high", row.rot.height_mm), ("rot_wide", row.rot.width_mm)):
+        if not 0.0 < size <= widest:
+            faults.append(
+                Fault(
+                    field, f"{field}: {told(size)} on a log {told(widest)} through; more than 0, at most the diameter."
+                )
+            )
+    length = row.rot.length_mm
+    if length is not None and not 0.0 < length <= row.length_mm:
+        faults.append(
+            Fault("rot_long", f"rot_long: {told(length)}; it must be more than 0, at most {told(row.length_mm)}.")
+        )
+    return faults
 
 
 def _middle_faults(row: TallyLog) -> list[Fault]:
@@ -288,6 +335,7 @@ def tally_faults(row: TallyLog, *, tip_larger_ok: bool = False) -> list[Fault]:
     if not thick:
         faults += _taper_faults(row, tip_larger_ok=tip_larger_ok) + _oval_faults(row)
         faults += _bark_faults(row.bark_mm, min(_diameters(row))) + _crown_faults(row) + _pith_faults(row)
+        faults += _inside_faults(row)
     return faults
 
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from pithline.arrays import Floats, frozen
 from pithline.errors import OutOfRangeError
+from pithline.logs.measures import RotHole
 
 __all__ = [
     "FACES",
@@ -180,7 +181,8 @@ class LogSolid:
     inside bark where `bark_mm`, its thickness on one side, is known; `pith_mm`
     (n, 2); `notes`, sentences that
     belong beside every answer about this log; `crown_clock`, where the log
-    bulges as tallied, or None for a straight log.
+    bulges as tallied, or None for a straight log; `sapwood_mm` its thickness
+    and `rot` what shows in an end, None where neither was told.
     """
 
     tag: str
@@ -193,6 +195,8 @@ class LogSolid:
     crown_clock: float | None
     bark_mm: float | None = None
     notes: tuple[str, ...] = ()
+    sapwood_mm: float | None = None
+    rot: RotHole | None = None
 
     @property
     def bark_known(self) -> bool:

@@ -1,0 +1,1 @@
+"""What wood is: species, weight, moisture, shrinkage, drying, settling."""
