@@ -11,6 +11,7 @@ from click.testing import CliRunner
 from pithline.cli import main
 from pithline.job import demo_files
 from pithline.setup import Kit
+from pithline.tables import read_table
 
 ROOT = Path(__file__).parents[2]
 PAGES = sorted([ROOT / "README.md", ROOT / "CONTRIBUTING.md", *(ROOT / "docs").glob("*.md")])
@@ -35,7 +36,7 @@ def test_every_command_has_help_with_an_example_and_helped_options(name):
 def test_every_value_of_the_kit_is_in_the_files_page():
     told = (ROOT / "docs" / "files.md").read_text()
     for part in fields(Kit):
-        if part.name in {"name", "origins", "datum_step_mm"}:
+        if part.name in {"name", "origins", "datum_step_mm", "species"}:
             continue
         row = re.search(rf"`\[{part.name}\]` \| (.*) \|", told)
         assert row, part.name
@@ -43,6 +44,14 @@ def test_every_value_of_the_kit_is_in_the_files_page():
         held = {field.name.removesuffix("_mm") for field in fields(part.type)}
         named = set(re.findall(r"`(\w+)`", row.group(1)))
         assert named == held or {n.removesuffix("_mm") for n in named} == held, part.name
+
+
+def test_every_value_of_a_species_is_in_the_files_page():
+    told = (ROOT / "docs" / "files.md").read_text()
+    row = re.search(r'`\[species\."NAME"\]` \| (.*) \|', told)
+    assert row
+    for limit in read_table("pithline.wood", "species_limits").rows:
+        assert f"`{limit['property']}`" in row.group(1), limit["property"]
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)

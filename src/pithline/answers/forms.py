@@ -7,6 +7,7 @@ every number. docs/json.md and the schemas describe each key.
 from collections.abc import Mapping
 from typing import Any
 
+from pithline.answers.wood_forms import cut_form
 from pithline.answers.words import heart_text, limit_text, miss_text, setup_notes, turn_text
 from pithline.arrays import Floats
 from pithline.fit import Largest, Placement
@@ -68,6 +69,7 @@ def fit_form(placement: Placement, tape: Tape) -> Form:
         "start_mm": _mm(placement.start_mm),
         "length_mm": _mm(placement.end_mm - placement.start_mm),
         "finished_mm": [_mm(timber.thickness_mm), _mm(timber.width_mm)],
+        "cut": None if timber.cut is None else cut_form(timber.cut),
         "short_mm": _mm(placement.short_mm),
         "best_clearance_mm": _mm(placement.best_clearance_mm),
         "needs_tip_mm": _mm(placement.needed_tip_diameter_mm),

@@ -3,9 +3,12 @@
 import string
 from collections.abc import Iterable, Sequence
 
+from pithline.answers.columns import columns
+from pithline.answers.wood_pages import cut_lines
 from pithline.answers.words import (
     angle_text,
     crown_text,
+    cut_notes,
     heart_text,
     limit_text,
     line_text,
@@ -20,33 +23,7 @@ from pithline.fit import Largest, Placement, Timber
 from pithline.lengths import Tape
 from pithline.setup import Budget, SetUp, Stack
 
-__all__ = ["columns", "fit_lines", "largest_lines", "setup_lines"]
-
-
-def columns(rows: Sequence[Sequence[str]], *, indent: str = "") -> list[str]:
-    """Rows of text set in columns, two spaces between.
-
-    Parameters
-    ----------
-    rows : sequence of sequence of str
-        Cells; every row has as many.
-    indent : str
-        What every line starts with.
-
-    Returns
-    -------
-    list of str
-        One line a row, without trailing spaces.
-
-    Source
-    ------
-    definition
-    """
-    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))] if rows else []
-    return [
-        (indent + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))).rstrip()
-        for row in rows
-    ]
+__all__ = ["fit_lines", "largest_lines", "setup_lines"]
 
 
 def _notes(notes: Iterable[str]) -> list[str]:
@@ -88,6 +65,8 @@ def fit_lines(placements: Sequence[Placement], timber: Timber, *, tape: Tape) ->
     """
     good = sum(placement.fits for placement in placements)
     lines = [f"{good} of {len(placements)} logs hold a timber {timber_text(timber, tape)}.", ""]
+    if timber.cut is not None:
+        lines += [*cut_lines(timber.cut, tape=tape), ""]
     rows = [["log", "", "binds", "turn", "proof", ""]]
     for placement in placements:
         proof = max(placement.bound_mm - placement.clearance_mm, 0.01)
@@ -102,7 +81,7 @@ def fit_lines(placements: Sequence[Placement], timber: Timber, *, tape: Tape) ->
             ]
         )
     lines += columns(rows)
-    return lines + _shared_notes([(placement.log.tag, placement.log.notes) for placement in placements])
+    return lines + _shared_notes([(p.log.tag, (*p.log.notes, *cut_notes(p))) for p in placements])
 
 
 def largest_lines(answers: Sequence[tuple[str, Largest | str]], *, tape: Tape) -> list[str]:
@@ -220,7 +199,9 @@ def _budget_lines(placement: Placement, budget: Budget, tape: Tape) -> list[str]
     ]
     if budget.full_size is not None:
         full = share_text(budget.full_size)
-        if placement.timber.allowance_mm == 0.0:
+        if placement.timber.cut is not None:
+            full += ", once it is dry"
+        elif placement.timber.allowance_mm == 0.0:
             full += " (no allowance was given)"
         lines.append(f"Between the faces {tape.show(budget.size_mm, 'up')}; no less than the finished size: {full}.")
     faces = "; ".join(
@@ -264,8 +245,10 @@ def setup_lines(setup: SetUp, *, tape: Tape) -> list[str]:
         f"Nearest to bark: {limit_text(placement, tape)}. {crown_text(placement, tape)}".strip(),
         heart_text(placement, tape),
         "",
-        *_mark_lines(setup, tape),
     ]
+    if timber.cut is not None:
+        lines += [*cut_lines(timber.cut, tape=tape), ""]
+    lines += _mark_lines(setup, tape)
     for number, (stack, budget) in enumerate(zip(setup.stacks, setup.budgets, strict=True)):
         lines.append("")
         if number:

@@ -2,16 +2,20 @@
 
 import re
 
+from pithline.errors import WoodError
 from pithline.fit import Placement, Timber
 from pithline.lengths import MM_PER_INCH, Tape
 from pithline.logs import on_the_clock
 from pithline.setup import Kit, SetUp, rail_tips
+from pithline.wood.species import find_species
 
 __all__ = [
     "angle_text",
     "clock_text",
     "crown_text",
+    "cut_notes",
     "heart_text",
+    "in_a_sentence",
     "kit_notes",
     "limit_text",
     "line_text",
@@ -26,8 +30,41 @@ __all__ = [
 
 _UNITS = re.compile(r"_(mm|mpa|kg|n|kg_m|g_m|mm_m|m2_min|deg)$")
 
+_NAMES_OF_PLACES = (
+    "American",
+    "Atlantic",
+    "Douglas",
+    "Engelmann",
+    "European",
+    "Norway",
+    "Osage",
+    "Port-Orford",
+    "Scots",
+    "Sitka",
+)
+
 NO_TURN_DEG = 0.5
 """A turn smaller than this is none that anyone could make."""
+
+
+def in_a_sentence(species: str) -> str:
+    """A species' name as it stands within a sentence.
+
+    Parameters
+    ----------
+    species : str
+        Name that begins with a capital.
+
+    Returns
+    -------
+    str
+        With a small letter, unless it begins with the name of a person or place.
+
+    Source
+    ------
+    definition
+    """
+    return species if species.startswith(_NAMES_OF_PLACES) else species[:1].lower() + species[1:]
 
 
 def clock_text(clock: float) -> str:
@@ -265,8 +302,11 @@ def timber_text(timber: Timber, tape: Tape) -> str:
     if timber.length_mm is not None:
         words += f" x {tape.show_long(timber.length_mm)}"
     words += f", {timber.sawn_faces} faces sawn"
-    if timber.allowance_mm > 0.0:
-        cut = section_text(timber.cut_thickness_mm, timber.cut_width_mm, tape=tape)
+    cut = section_text(timber.cut_thickness_mm, timber.cut_width_mm, tape=tape)
+    if timber.cut is not None:
+        dry = f"{100 * timber.cut.wanted.moisture:.0f} % moisture"
+        words += f", finished at {dry} in {in_a_sentence(timber.cut.species)}, laid out {cut}"
+    elif timber.allowance_mm > 0.0:
         words += f", laid out {cut} with {tape.show(timber.allowance_mm)} on each sawn face"
     if timber.wane_mm > 0.0:
         words += f", wane up to {tape.show(timber.wane_mm)}"
@@ -374,6 +414,34 @@ def kit_notes(kit: Kit) -> tuple[str, ...]:
     return (f"Recalled, neither measured nor read in print: {named}. Measure them{first}.",)
 
 
+def cut_notes(placement: Placement) -> tuple[str, ...]:
+    """What must be said of a timber cut for its finished size out of this log.
+
+    Parameters
+    ----------
+    placement : Placement
+        The timber in its log.
+
+    Returns
+    -------
+    tuple of str
+        Empty where the timber is cut as it was asked for, or the species is the log's.
+
+    Source
+    ------
+    definition
+    """
+    cut = placement.timber.cut
+    if cut is None:
+        return ()
+    try:
+        same = find_species(placement.log.species).name == cut.species
+    except WoodError:
+        same = placement.log.species.lower() == cut.species.lower()
+    other = f"The log was tallied as {placement.log.species}, and the cut size is for {in_a_sentence(cut.species)}."
+    return cut.notes if same else (*cut.notes, other)
+
+
 def setup_notes(setup: SetUp, tape: Tape) -> tuple[str, ...]:
     """Sentences that belong beside a set-up.
 
@@ -393,7 +461,7 @@ def setup_notes(setup: SetUp, tape: Tape) -> tuple[str, ...]:
     ------
     definition
     """
-    notes = list(setup.placement.log.notes)
+    notes = [*setup.placement.log.notes, *cut_notes(setup.placement)]
     if setup.cut_mm is not None:
         start, end = (tape.show_long(edge) for edge in setup.cut_mm)
         notes.append(

@@ -1,4 +1,4 @@
-"""pithline: fit, largest, setup, demo."""
+"""pithline: fit, largest, setup, demo, kit; the commands on wood come from their own modules."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 import pithline
+from pithline.cli.dry import dry
 from pithline.cli.options import (
     EXIT_CODES,
     Answering,
+    echo_json,
     json_option,
     length_of,
     log_by_tag,
@@ -19,6 +21,7 @@ from pithline.cli.options import (
     timber_options,
     yard_options,
 )
+from pithline.cli.wood import air, cutsize, scale, settle, wood
 from pithline.errors import InputError
 
 if TYPE_CHECKING:
@@ -48,10 +51,12 @@ def main() -> None:
     epilog="""\b
 Examples:
   pithline fit yard.csv --timber "6 x 8 x 20'" --allow 1/8 --faces 2 --roll crown-side
-  pithline fit yard.csv --timber "150 x 200 x 6 m" --units mm --heart boxed --json""",
+  pithline fit yard.csv --timber "150 x 200 x 6 m" --units mm --heart boxed --json
+  pithline fit yard.csv --finished "6 x 8 x 20'" --species "eastern white pine" --allow 1/8""",
 )
 @yard_options
 @timber_options
+@click.option("--kit", metavar="KIT.toml", default=None, help="Your kit: its spread and species, for --finished.")
 @shown_options
 @json_option
 def fit(**asked: Any) -> None:
@@ -71,7 +76,7 @@ def fit(**asked: Any) -> None:
     placements = [place(log, timber, roll=roll, wanted_clearance_mm=clear) for log in logs]
     _tell_missed_clearance(placements, clear)
     if asked["as_json"]:
-        _echo_json([fit_form(placement, tape) for placement in placements])
+        echo_json([fit_form(placement, tape) for placement in placements])
     else:
         click.echo("\n".join(fit_lines(placements, timber, tape=tape)))
 
@@ -105,7 +110,7 @@ def largest(**asked: Any) -> None:
     logs = read_yard(Path(asked["yard"]), tip_larger_ok=asked["tip_larger_ok"])
     answers = [(log, _largest_or_why(log, kind)) for log in logs]
     if asked["as_json"]:
-        _echo_json([no_largest_form(log, a) if isinstance(a, str) else largest_form(a, tape) for log, a in answers])
+        echo_json([no_largest_form(log, a) if isinstance(a, str) else largest_form(a, tape) for log, a in answers])
     else:
         click.echo("\n".join(largest_lines([(log.tag, answer) for log, answer in answers], tape=tape)))
 
@@ -142,7 +147,7 @@ def setup(**asked: Any) -> None:
     _check_outputs(asked)
     answer = _set_up(asked)
     if asked["as_json"]:
-        _echo_json(setup_form(answer, tape))
+        echo_json(setup_form(answer, tape))
     else:
         click.echo("\n".join(setup_lines(answer, tape=tape)))
     _write_sheets(answer, asked, tape)
@@ -273,8 +278,5 @@ def _write_sheets(answer: "SetUp", asked: dict[str, Any], tape: "Tape") -> None:
             click.echo(f"Wrote {asked[name]}", err=True)
 
 
-def _echo_json(answer: Any) -> None:
-    """An answer as JSON on stdout."""
-    import json
-
-    click.echo(json.dumps(answer, indent=1, allow_nan=False))
+for _command in (scale, cutsize, wood, air, dry, settle):
+    main.add_command(_command)

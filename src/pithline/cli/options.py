@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
@@ -13,16 +14,28 @@ if TYPE_CHECKING:
 
     from pithline.fit import RollRule, Timber
     from pithline.lengths import Tape, Unit
+    from pithline.lengths.section import TimberSize
     from pithline.logs import LogSolid
+    from pithline.wood.climate import Climate
+    from pithline.wood.cutsize import CutSize
+    from pithline.wood.species import Species
 
 __all__ = [
     "EXIT_CODES",
     "Answering",
+    "climate_of",
+    "climate_options",
+    "cut_size_of",
+    "echo_json",
+    "finish_options",
     "json_option",
     "length_of",
     "log_by_tag",
     "roll_of",
+    "section_of",
+    "share_of",
     "shown_options",
+    "species_of",
     "tape_of",
     "timber_of",
     "timber_options",
@@ -75,8 +88,30 @@ yard_options = _stacked(
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, in mm and degrees.")
 
+finish_options = _stacked(
+    click.option("--species", metavar="NAME", default=None, help="Species, for its shrinkage."),
+    click.option(
+        "--moisture", metavar="SHARE", default="12 %", show_default=True, help="Moisture of the timber in the building."
+    ),
+    click.option(
+        "--chance", metavar="SHARE", default="95 %", show_default=True, help="How sure each side is to be full size."
+    ),
+)
+
+climate_options = _stacked(
+    click.option("--city", metavar="NAME", default=None, help='A city whose months are known, as "Portland, ME".'),
+    click.option("--months", metavar="MONTHS.csv", default=None, help="Your own twelve months of air."),
+)
+
 timber_options = _stacked(
-    click.option("--timber", required=True, metavar="SIZE", help='Thickness x width x length, as "6 x 8 x 20\'".'),
+    click.option("--timber", metavar="SIZE", default=None, help='Thickness x width x length, as "6 x 8 x 20\'".'),
+    click.option(
+        "--finished",
+        metavar="SIZE",
+        default=None,
+        help="In place of --timber: the size in the building; what to cut for it is worked out.",
+    ),
+    finish_options,
     click.option("--allow", metavar="LENGTH", default="0", help="Left on each sawn face for hewing or planing."),
     click.option(
         "--faces",
@@ -156,23 +191,102 @@ def roll_of(text: str) -> "RollRule":
 def timber_of(asked: dict[str, Any]) -> "Timber":
     """The timber that `timber_options` ask for."""
     from pithline.fit import Timber
-    from pithline.lengths import parse_section
 
     units = asked["units"]
-    try:
-        size = parse_section(asked["timber"], bare=cast("Unit", units))
-    except InputError as error:
-        raise _option_error("--timber", error) from error
+    if (asked["timber"] is None) == (asked["finished"] is None):
+        raise InputError(
+            "timber: give --timber, the size to cut, or --finished, the size in the building, one of the two."
+        )
+    rules = {
+        "wane_mm": length_of("--wane", asked["wane"], units=units),
+        "heart": asked["heart"],
+        "heart_margin_mm": length_of("--heart-margin", asked["heart_margin"], units=units),
+    }
+    name = "timber" if asked["finished"] is None else "finished"
+    size = section_of(f"--{name}", asked[name], units=units)
+    if name == "finished":
+        return Timber.of_cut(cut_size_of(asked), length_mm=size.length_mm, **rules)
+    if asked["species"] is not None:
+        raise InputError("--species goes with --finished: a size to cut is cut as it is asked for.")
     return Timber(
         thickness_mm=size.thickness_mm,
         width_mm=size.width_mm,
         length_mm=size.length_mm,
         sawn_faces=int(asked["faces"]),
         allowance_mm=length_of("--allow", asked["allow"], units=units),
-        wane_mm=length_of("--wane", asked["wane"], units=units),
-        heart=asked["heart"],
-        heart_margin_mm=length_of("--heart-margin", asked["heart_margin"], units=units),
+        **rules,
     )
+
+
+def section_of(name: str, text: str, *, units: str) -> "TimberSize":
+    """A section, with its length where it has one."""
+    from pithline.lengths import parse_section
+
+    try:
+        return parse_section(text, bare=cast("Unit", units))
+    except InputError as error:
+        raise _option_error(name, error) from error
+
+
+def species_of(name: str | None, kit: str | None) -> "Species":
+    """The species of a name, the user's own first."""
+    from pithline.job import read_kit
+    from pithline.wood.species import find_species
+
+    if name is None:
+        raise InputError('--finished needs --species, for its shrinkage: as in --species "eastern white pine".')
+    return find_species(name, () if kit is None else read_kit(Path(kit)).species)
+
+
+def cut_size_of(asked: dict[str, Any]) -> "CutSize":
+    """What to cut for a finished size; the saw's spread is the kit's."""
+    from pithline.job import read_kit
+    from pithline.setup import thickness_spread_mm
+    from pithline.wood.cutsize import Wanted, cut_size
+
+    units = asked["units"]
+    size = section_of("--finished", asked["finished"], units=units)
+    kit = read_kit(None if asked["kit"] is None else Path(asked["kit"]))
+    wanted = Wanted(
+        size.thickness_mm,
+        size.width_mm,
+        moisture=share_of("--moisture", asked["moisture"]),
+        allowance_mm=length_of("--allow", asked["allow"], units=units),
+        sawn_faces=int(asked["faces"]),
+        spread_mm=thickness_spread_mm(kit),
+        chance=share_of("--chance", asked["chance"]),
+        step_mm=tape_of(units, asked["step"]).step_mm,
+    )
+    return cut_size(wanted, species_of(asked["species"], asked["kit"]))
+
+
+def share_of(name: str, text: str) -> float:
+    """A share with its unit, as 15 %, from an option [fraction]."""
+    from pithline.wood.reading import parse_moisture
+
+    try:
+        return parse_moisture(text)
+    except InputError as error:
+        raise InputError(f"{name}: {str(error).partition(': ')[2]}") from error
+
+
+def climate_of(asked: dict[str, Any]) -> "Climate | None":
+    """The climate asked for, by city or by file; None where neither is."""
+    from pithline.job.months import read_months
+    from pithline.wood.service import city_climate
+
+    if asked["city"] is not None and asked["months"] is not None:
+        raise InputError("--city and --months both tell the climate; keep one of them.")
+    if asked["months"] is not None:
+        return read_months(Path(asked["months"]))
+    return None if asked["city"] is None else city_climate(asked["city"])
+
+
+def echo_json(answer: Any) -> None:
+    """An answer as JSON on stdout."""
+    import json
+
+    click.echo(json.dumps(answer, indent=1, allow_nan=False))
 
 
 def log_by_tag(logs: "Sequence[LogSolid]", tag: str) -> "LogSolid":

@@ -2,13 +2,14 @@
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
 from pithline.arrays import Floats
 from pithline.errors import TimberError
 from pithline.lengths import told
+from pithline.wood.cutsize import CutSize
 
 __all__ = ["SMALLEST_MM", "Growth", "Heart", "Timber", "section_corners", "timber_growth"]
 
@@ -28,7 +29,8 @@ class Timber:
     added at each sawn face for hewing or planing; `wane_mm` may be missing at
     each corner, measured along both faces; `heart` says whether the pith must
     stay inside by `heart_margin_mm` (boxed), outside by it (free), or may lie
-    anywhere.
+    anywhere. `cut`, where it is known what the timber must measure when it is
+    dry, says what to lay out in place of finished size and allowance.
     """
 
     thickness_mm: float
@@ -39,6 +41,7 @@ class Timber:
     wane_mm: float = 0.0
     heart: Heart = "any"
     heart_margin_mm: float = 12.7
+    cut: CutSize | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be cut."""
@@ -69,12 +72,51 @@ class Timber:
     @property
     def cut_thickness_mm(self) -> float:
         """Thickness as laid out, with the allowance of both its sawn faces [mm]."""
+        if self.cut is not None:
+            return self.cut.thickness.cut_mm
         return self.thickness_mm + 2.0 * self.allowance_mm
 
     @property
     def cut_width_mm(self) -> float:
         """Width as laid out, with the allowance of its sawn faces, none to two [mm]."""
+        if self.cut is not None:
+            return self.cut.width.cut_mm
         return self.width_mm + (self.sawn_faces - 2) * self.allowance_mm
+
+    @classmethod
+    def of_cut(cls, cut: CutSize, **rules: Any) -> "Timber":
+        """The timber that is laid out to a cut size.
+
+        Parameters
+        ----------
+        cut : CutSize
+            What is wanted when it is dry, and what to cut for it.
+        **rules
+            `length_mm`, `wane_mm`, `heart` and `heart_margin_mm`, as above.
+
+        Returns
+        -------
+        Timber
+            Its finished size, faces and allowance are those of `cut`.
+
+        Raises
+        ------
+        TimberError
+            It cannot be cut.
+
+        Source
+        ------
+        definition
+        """
+        wanted = cut.wanted
+        return cls(
+            thickness_mm=wanted.thickness_mm,
+            width_mm=wanted.width_mm,
+            sawn_faces=wanted.sawn_faces,
+            allowance_mm=wanted.allowance_mm,
+            cut=cut,
+            **rules,
+        )
 
 
 @dataclass(frozen=True)

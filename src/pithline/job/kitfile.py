@@ -1,12 +1,10 @@
 """A kit read from a TOML file; what the file leaves out comes from the default kit."""
 
-import csv
 import difflib
-import io
 import re
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -15,10 +13,12 @@ from typing import Any, Final, get_type_hints
 
 from pithline.errors import FileError, LengthError
 from pithline.job.faults import FaultList, said_of
+from pithline.job.kit_species import SECTION, species_of
 from pithline.job.textfile import read_text, shown
 from pithline.lengths import parse, told
 from pithline.lengths.spelling import quoted
 from pithline.setup import Kit, kit_faults
+from pithline.tables import read_table
 
 __all__ = ["ORIGINS", "default_kit_text", "kit_from_text", "read_kit"]
 
@@ -73,11 +73,7 @@ def _values() -> tuple[_Value, ...]:
 @cache
 def _limits() -> Mapping[str, tuple[float, float]]:
     """Least and greatest of each value, from a table with its provenance."""
-    folder = resources.files("pithline.job")
-    if not (folder / "kit_limits.md").is_file():
-        raise FileError(["kit_limits.csv has no kit_limits.md beside it that says where it is from."])
-    text = (folder / "kit_limits.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(io.StringIO(text))
+    rows = read_table("pithline.job", "kit_limits").rows
     return MappingProxyType({row["value"]: (float(row["least"]), float(row["most"])) for row in rows})
 
 
@@ -161,7 +157,7 @@ def kit_from_text(text: str, *, file: str) -> Kit:
     reader.check_names()
     numbers = {value: reader.number(value) for value in _values()}
     origins = {value.name: reader.origin(value) for value in _values()}
-    kit = _built(reader.kit_name(), numbers, origins)
+    kit = replace(_built(reader.kit_name(), numbers, origins), species=species_of(table.get(SECTION), file, faults))
     unread = [value.key for value in _values() if value.name in reader.at_fault]
     for fault in kit_faults(kit):
         # A default stands in for what could not be read, and nothing can be said against it.
@@ -223,6 +219,8 @@ class _Reader:
         sections = {value.section for value in _values() if value.section}
         tops = {value.key for value in _values() if not value.section}
         for key, held in self.table.items():
+            if key == SECTION:
+                continue
             if key in sections:
                 if isinstance(held, Mapping):
                     self._check_keys(key, {v.key for v in _values() if v.section == key})
@@ -249,7 +247,7 @@ class _Reader:
     @staticmethod
     def _is_section(key: str, held: Any) -> bool:
         """Whether a key of the top has been judged as a section."""
-        return isinstance(held, Mapping | list) or any(key == value.section for value in _values())
+        return key == SECTION or isinstance(held, Mapping | list) or any(key == value.section for value in _values())
 
     def _meant(self, key: str, known: set[str]) -> str:
         """Sentence on what an unknown key may stand for."""

@@ -12,7 +12,7 @@ from pithline.job.faults import FaultList
 from pithline.job.slices import MOST_SLICES, SLICES, slice_logs
 from pithline.job.table import MOST_COLUMNS, Column, Form, Kind, Row, Sheet, columns_of, plain_name, read_sheet
 from pithline.job.textfile import read_text, shown
-from pithline.logs import LogSolid, Middle, TallyLog, solid_from_tally, tally_faults
+from pithline.logs import LogSolid, Middle, RotHole, TallyLog, solid_from_tally, tally_faults
 
 __all__ = ["MOST_LOGS", "TALLY", "read_yard", "yard_from_text"]
 
@@ -21,7 +21,8 @@ MOST_LOGS: Final = 5_000
 
 _MOST_MIDDLES: Final = 20
 _SIZES: Final = ("length", "butt", "tip", "butt_2", "tip_2")
-_LENGTHS: Final = (*_SIZES, "crown", "crown_at", "bark", "butt_pith", "tip_pith")
+_ROT: Final = ("rot_high", "rot_wide", "rot_long")
+_LENGTHS: Final = (*_SIZES, "crown", "crown_at", "bark", "butt_pith", "tip_pith", "sapwood", *_ROT)
 _CLOCKS: Final = ("oval_clock", "crown_clock", "butt_pith_clock", "tip_pith_clock")
 _MIDDLE: Final = re.compile(r"mid_(?P<number>[0-9]+)(?P<rest>_at|_2)?")
 _OVAL_NOTE: Final = "The first diameter of each pair is taken as level, 3 o'clock, since no oval_clock is given."
@@ -196,7 +197,22 @@ def _tally_row(cells: Cells, row: Row, middles: tuple[Middle, ...]) -> TallyLog:
         butt_pith_clock=or_else(cells.clock(row, "butt_pith_clock"), 12.0),
         tip_pith_mm=or_else(length("tip_pith"), 0.0),
         tip_pith_clock=or_else(cells.clock(row, "tip_pith_clock"), 12.0),
+        sapwood_mm=length("sapwood"),
+        rot=_rot(cells, row),
     )
+
+
+def _rot(cells: Cells, row: Row) -> RotHole | None:
+    """Rot as tallied: height and width together, and how far it runs."""
+    written = [name for name in _ROT if cells.raw(row, name)]
+    if not written:
+        return None
+    for name in _ROT[:2]:
+        if name not in written:
+            said = f"{name} is missing. Give rot_high and rot_wide, the rectangle round the rot in the end."
+            cells.fault(row, written[0], said, kind=f"no {name}")
+    height, width, length = (cells.length(row, name) for name in _ROT)
+    return None if height is None or width is None else RotHole(height, width, length)
 
 
 def _check_pairs(cells: Cells, row: Row) -> None:

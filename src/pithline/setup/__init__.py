@@ -1,7 +1,7 @@
 """From a placed timber to the first cut: marks, bearers, rail, settings, errors."""
 
 from pithline.setup.bearers import Bearer
-from pithline.setup.budget import Budget, FaceChance, error_budget, normal_share
+from pithline.setup.budget import Budget, FaceChance, error_budget, normal_share, thickness_spread_mm
 from pithline.setup.frame import framed
 from pithline.setup.kit import Bearers, Horses, Kit, Level, Mill, Rail, Saw, String, Tape, kit_faults
 from pithline.setup.marks import EndMarks, end_marks
@@ -39,4 +39,5 @@ __all__ = [
     "saw_stack",
     "set_up",
     "string_sag_mm",
+    "thickness_spread_mm",
 ]

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from pithline.fit.placing import Placement
+from pithline.fit.timber import Timber
 from pithline.logs.solid import LogSolid, stretch
 from pithline.setup.frame import framed, upper_surface
 from pithline.setup.kit import Kit
 from pithline.setup.stack import Stack
+from pithline.wood.cutsize import chance_within
 
-__all__ = ["COVER", "Budget", "FaceChance", "error_budget", "normal_share"]
+__all__ = ["COVER", "Budget", "FaceChance", "error_budget", "normal_share", "thickness_spread_mm"]
 
 COVER = 2.0
 """Plus or minus figures are this many standard deviations: 19 times in 20."""
@@ -40,7 +42,7 @@ class Budget:
     between two sawn faces; `log_mm`, what the log's own measures add when bark
     is in question; `hollow_mm` the rail's sag leaves in the first face;
     `faces`; `full_size`, the chance that the distance between the two faces is
-    no less than the finished size, None where only one face is sawn. Plus or
+    no less than the finished size, or comes to it in drying, None where only one face is sawn. Plus or
     minus holds 19 times in 20.
     """
 
@@ -106,6 +108,34 @@ def _causes(kit: Kit, stack: Stack, width_mm: float) -> dict[str, float]:
     }
 
 
+def thickness_spread_mm(kit: Kit) -> float:
+    """Standard deviation of the distance between two sawn faces.
+
+    Parameters
+    ----------
+    kit : Kit
+        Its mill's scale and wander.
+
+    Returns
+    -------
+    float
+        The second face rides on the first: setting and wander come between [mm].
+
+    Source
+    ------
+    JCGM 100:2008, 4.3.7 and 5.1.2 (from memory)
+    """
+    return math.hypot(_even(0.5 * kit.mill.setting_step_mm), kit.mill.wander_mm)
+
+
+def _full_size(timber: Timber, spread_mm: float, *, turned: bool) -> float:
+    """Chance that the distance between two sawn faces leaves the finished size."""
+    if timber.cut is not None:
+        side = timber.cut.width if turned else timber.cut.thickness
+        return chance_within(side.margin_mm + side.rounding_mm, side.doubt_mm, spread_mm=spread_mm)
+    return chance_within(2.0 * timber.allowance_mm, 0.0, spread_mm=spread_mm)
+
+
 def error_budget(kit: Kit, placement: Placement, *, stack: Stack) -> Budget:
     """Errors and chances of one stack of passes.
 
@@ -138,7 +168,7 @@ def error_budget(kit: Kit, placement: Placement, *, stack: Stack) -> Budget:
     across = 0.5 * (timber.cut_thickness_mm if stack.turn_deg else timber.cut_width_mm)
     causes = _causes(kit, stack, 2.0 * across)
     first = math.sqrt(sum(value**2 for value in causes.values()))
-    size = math.hypot(causes["setting"], causes["wander"])
+    size = thickness_spread_mm(kit)
     # A diameter is off by half its error at each side, the wood at the crown by the whole of it.
     measured = math.hypot(_even(0.5 * kit.tape.diameter_give_mm), _even(kit.tape.crown_give_mm))
     faces = []
@@ -146,10 +176,7 @@ def error_budget(kit: Kit, placement: Placement, *, stack: Stack) -> Budget:
         spread = math.hypot(first, size if number else 0.0, measured)
         room = _room(log, placement, 1.0 if number == 0 else -1.0, stack.half_mm, across)
         faces.append(FaceChance(cut.face, room, normal_share(room / spread) if spread > 0.0 else float(room >= 0.0)))
-    spare = 2.0 * timber.allowance_mm
-    full = None
-    if len(stack.passes) == 2:
-        full = normal_share(spare / size) if size > 0.0 else 1.0
+    full = _full_size(timber, size, turned=bool(stack.turn_deg)) if len(stack.passes) == 2 else None
     return Budget(
         parts={name: COVER * value for name, value in causes.items()},
         face_mm=COVER * first,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, fields
 from types import MappingProxyType
 
 from pithline.lengths import told
+from pithline.wood.species import Species
 
 __all__ = ["Bearers", "Horses", "Kit", "Level", "Mill", "Rail", "Saw", "String", "Tape", "kit_faults"]
 
@@ -164,7 +165,7 @@ class Kit:
 
     Attributes: the parts; `datum_step_mm`, what the rail datum is rounded to;
     `name`; `origins`, for each value such as `saw.kerf` where it comes from:
-    measured, read, recalled, or given.
+    measured, read, recalled, or given; `species`, those the user told more of.
     """
 
     saw: Saw
@@ -178,6 +179,7 @@ class Kit:
     datum_step_mm: float
     name: str = "kit"
     origins: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    species: tuple[Species, ...] = ()
 
     @property
     def recalled(self) -> tuple[str, ...]:

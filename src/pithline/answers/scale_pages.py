@@ -1,0 +1,256 @@
+"""Answers about scale, volume and weight as plain lines of text and as the documented JSON form."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from pithline.answers.columns import columns
+from pithline.answers.wood_pages import mass_text
+from pithline.errors import PithlineError
+from pithline.lengths import Tape
+from pithline.logs import LogSolid
+from pithline.logs.scaling import Scaled
+from pithline.logs.weighing import HorseLoads, LogWeight, best_horses, center_of_mass_mm, log_weight
+from pithline.wood.species import Species, find_species
+
+__all__ = ["Weighed", "scale_form", "scale_lines", "weigh", "weigh_form", "weigh_lines"]
+
+Form = dict[str, Any]
+_FT3 = 0.3048**3
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """A log that was scaled and, where its species is known, weighed.
+
+    Attributes: `weight` None where it could not be, and `why` then the sentence that says so.
+    """
+
+    log: LogSolid
+    scaled: Scaled
+    weight: LogWeight | None
+    why: str
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Sentences that belong beside the log."""
+        weight = (self.why,) if self.weight is None else self.weight.notes
+        return (*self.log.notes, *self.scaled.notes, *weight)
+
+
+def weigh(log: LogSolid, scaled: Scaled, own: Sequence[Species] = ()) -> Weighed:
+    """A scaled log with its weight, or with the reason why it has none.
+
+    Parameters
+    ----------
+    log : LogSolid
+        The log.
+    scaled : Scaled
+        Its scale.
+    own : sequence of Species
+        The user's own species.
+
+    Returns
+    -------
+    Weighed
+        Both together.
+
+    Source
+    ------
+    `log_weight`
+    """
+    try:
+        return Weighed(log, scaled, log_weight(log, find_species(log.species, own)), "")
+    except PithlineError as error:
+        return Weighed(log, scaled, None, f"No weight: {error}")
+
+
+def _bf(value: float | None) -> str:
+    """Board feet, or a dash."""
+    return "-" if value is None else f"{value:.0f}"
+
+
+def _volume(volume_m3: float, tape: Tape) -> str:
+    """A volume in the reader's unit."""
+    return f"{volume_m3:.3f} m3" if tape.style == "mm" else f"{volume_m3 / _FT3:.1f} ft3"
+
+
+def _to_the_inch(length_mm: float, tape: Tape) -> str:
+    """A place along a log to the inch or the centimeter, where no more is meant."""
+    step = 10.0 if tape.style == "mm" else 25.4
+    return tape.show_long(step * round(length_mm / step))
+
+
+def _net_and_gross(net: float | None, gross: float | None) -> str:
+    """Net scale, with the gross where they differ."""
+    return _bf(net) if net == gross else f"{_bf(net)} of {_bf(gross)}"
+
+
+def scale_lines(logs: Sequence[Weighed], *, tape: Tape) -> list[str]:
+    """The answer to `scale`: one line first, then one a log.
+
+    Parameters
+    ----------
+    logs : sequence of Weighed
+        In the yard's order.
+    tape : Tape
+        How lengths and masses are shown.
+
+    Returns
+    -------
+    list of str
+        Lines of text.
+
+    Source
+    ------
+    definition
+    """
+    volume = sum(one.scaled.volume_m3 for one in logs)
+    weights = [one.weight for one in logs if one.weight is not None]
+    total = mass_text(sum(w.low_kg for w in weights), sum(w.high_kg for w in weights), tape=tape) if weights else ""
+    verb = "weighs" if len(logs) == 1 else "weigh"
+    weighed = f" and {verb} {total} green" if weights and len(weights) == len(logs) else ""
+    named = "log holds" if len(logs) == 1 else "logs hold"
+    lines = [f"{len(logs)} {named} {_volume(volume, tape)} of wood{weighed}.", ""]
+    rows = [["log", "scaled", "Doyle", "Scribner C", "International", "wood", "by Smalian", "green weight"]]
+    for one in logs:
+        scaled = one.scaled
+        weight = one.weight
+        rows.append(
+            [
+                scaled.tag,
+                f"{scaled.scaling_diameter_in} in x {scaled.scaling_length_ft} ft",
+                _net_and_gross(scaled.net.doyle_bf, scaled.doyle_bf),
+                _net_and_gross(scaled.net.scribner_decimal_c_bf, scaled.scribner_decimal_c_bf),
+                _net_and_gross(scaled.net.international_bf, scaled.international_bf),
+                _volume(scaled.volume_m3, tape),
+                _volume(scaled.smalian_m3, tape),
+                "not known" if weight is None else mass_text(weight.low_kg, weight.high_kg, tape=tape),
+            ]
+        )
+    lines += columns(rows)
+    lines += ["", "Board feet; 'net of gross' where sweep or rot is taken off."]
+    noted: dict[str, list[str]] = {}
+    for one in logs:
+        for note in one.notes:
+            noted.setdefault(note, []).append(one.scaled.tag)
+    for note, tags in noted.items():
+        who = "" if len(tags) == len(logs) else f"{', '.join(tags)}: "
+        lines.append(f"Note: {who}{note}")
+    return lines
+
+
+def weigh_lines(one: Weighed, *, tape: Tape) -> list[str]:
+    """The answer to `scale` for one log: how it lies on two horses.
+
+    Parameters
+    ----------
+    one : Weighed
+        The log.
+    tape : Tape
+        How lengths and masses are shown.
+
+    Returns
+    -------
+    list of str
+        Lines of text to follow those of `scale_lines`.
+
+    Source
+    ------
+    `center_of_mass_mm`, `best_horses`
+    """
+    log = one.log
+    center, horses = center_of_mass_mm(log), best_horses(log)
+    lines = [
+        "",
+        f"{log.tag} balances {_to_the_inch(center, tape)} from the butt. Two horses bend it least "
+        f"{_to_the_inch(horses.at_mm[0], tape)} and {_to_the_inch(horses.at_mm[1], tape)} from the butt.",
+    ]
+    if one.weight is not None:
+        butt, tip = (
+            mass_text(one.weight.low_kg * share, one.weight.high_kg * share, tape=tape) for share in horses.share
+        )
+        wood = mass_text(*one.weight.wood_kg, tape=tape)
+        bark = mass_text(*one.weight.bark_kg, tape=tape)
+        lines += [
+            f"The horse toward the butt carries {butt}, the other {tip}.",
+            f"Wood {wood} ({one.weight.density.basis}), bark {bark}.",
+            "Plan the lift for the heavy end of the range; keep hands and feet out from under, block it first.",
+        ]
+    for deduction in one.scaled.deductions:
+        lines.append(f"Taken off: {deduction.text}")
+    return lines
+
+
+def _horse_form(horses: HorseLoads, weight: LogWeight | None) -> Form:
+    """Where the horses stand and what they carry."""
+    loads = None
+    if weight is not None:
+        loads = [[round(weight.low_kg * s, 2), round(weight.high_kg * s, 2)] for s in horses.share]
+    return {
+        "at_mm": [round(at, 2) for at in horses.at_mm],
+        "share": [round(share, 5) for share in horses.share],
+        "load_kg": loads,
+    }
+
+
+def scale_form(one: Weighed) -> Form:
+    """One log's answer to `scale`.
+
+    Parameters
+    ----------
+    one : Weighed
+        The log.
+
+    Returns
+    -------
+    dict
+        Keys as in docs/json.md.
+
+    Source
+    ------
+    definition
+    """
+    scaled, weight = one.scaled, one.weight
+    return {
+        "tag": scaled.tag,
+        "species": one.log.species,
+        "doyle_bf": scaled.doyle_bf,
+        "scribner_decimal_c_bf": scaled.scribner_decimal_c_bf,
+        "international_bf": scaled.international_bf,
+        "net": {
+            "doyle_bf": scaled.net.doyle_bf,
+            "scribner_decimal_c_bf": scaled.net.scribner_decimal_c_bf,
+            "international_bf": scaled.net.international_bf,
+        },
+        "scaling_diameter_in": scaled.scaling_diameter_in,
+        "scaling_length_ft": scaled.scaling_length_ft,
+        "scribner_status": scaled.scribner_status,
+        "volume_m3": round(scaled.volume_m3, 6),
+        "smalian_m3": round(scaled.smalian_m3, 6),
+        "huber_m3": round(scaled.huber_m3, 6),
+        "newton_m3": round(scaled.newton_m3, 6),
+        "weight_kg": None if weight is None else [round(weight.low_kg, 2), round(weight.high_kg, 2)],
+        "center_of_mass_mm": round(center_of_mass_mm(one.log), 2),
+        "notes": list(one.notes),
+    }
+
+
+def weigh_form(one: Weighed) -> Form:
+    """The answer to `scale` for one log asked for by its tag.
+
+    Parameters
+    ----------
+    one : Weighed
+        The log.
+
+    Returns
+    -------
+    dict
+        As `scale_form`, and `horses`.
+
+    Source
+    ------
+    definition
+    """
+    return {**scale_form(one), "horses": _horse_form(best_horses(one.log), one.weight)}
