@@ -59,6 +59,12 @@ def forecast_of(case):
     return drying_forecast(species, job, climate=climate)
 
 
+@cache
+def picture_of(case, size=SIZES[0]):
+    """The picture of a case, drawn once."""
+    return drying_svg(forecast_of(case), width_mm=size[0], height_mm=size[1])
+
+
 def groups(svg):
     """The elements of each group that has one, by the group's name."""
     return {g.get("class"): list(g) for g in ET.fromstring(svg).iter(f"{SVG}g")}
@@ -92,7 +98,7 @@ def points_of(svg, name):
 @pytest.mark.parametrize("size", SIZES)
 def test_curves_go_through_the_numbers_of_every_month_and_through_the_targets(case, size):
     forecast = forecast_of(case)
-    svg = drying_svg(forecast, width_mm=size[0], height_mm=size[1])
+    svg = picture_of(case, size)
     place, last = measured(svg), shown_months(forecast)
     for name, attribute in CURVES.items():
         points, values = points_of(svg, name), getattr(forecast, attribute)[: last + 1, 1]
@@ -116,7 +122,7 @@ def test_curves_go_through_the_numbers_of_every_month_and_through_the_targets(ca
 @every_case
 def test_between_months_no_curve_leaves_the_range_of_its_neighbors(case):
     forecast = forecast_of(case)
-    svg = drying_svg(forecast)
+    svg = picture_of(case)
     place = measured(svg)
     knots = [(float(m), float(v)) for m, v in enumerate(forecast.average[: shown_months(forecast) + 1, 1])]
     knots += [(r.months[1], r.target) for r in forecast.reached if r.months[1] and r.months[1] <= knots[-1][0]]
@@ -131,7 +137,7 @@ def test_between_months_no_curve_leaves_the_range_of_its_neighbors(case):
 @every_case
 def test_the_band_lies_between_the_slow_and_the_fast_average(case):
     forecast = forecast_of(case)
-    svg = drying_svg(forecast)
+    svg = picture_of(case)
     (band,) = groups(svg)["band"]
     around = {tuple(spot) for spot in corners(band)}
     for name in ("slow", "fast"):
@@ -146,7 +152,7 @@ def test_the_band_lies_between_the_slow_and_the_fast_average(case):
 @every_case
 def test_ticks_on_a_targets_line_stand_at_the_first_and_the_last_month_of_its_range(case):
     forecast = forecast_of(case)
-    svg = drying_svg(forecast)
+    svg = picture_of(case)
     place, found, last = measured(svg), groups(svg), shown_months(forecast)
     for reach in forecast.reached:
         marks = found.get(f"range-{100 * reach.target:g}")
@@ -165,7 +171,7 @@ def test_ticks_on_a_targets_line_stand_at_the_first_and_the_last_month_of_its_ra
 @every_case
 def test_level_lines_stand_at_fiber_saturation_targets_and_the_end(case):
     forecast = forecast_of(case)
-    svg = drying_svg(forecast)
+    svg = picture_of(case)
     place, found = measured(svg), groups(svg)
     expected = {"level-settles": forecast.settles_at}
     if forecast.green > 0.3:
@@ -207,7 +213,7 @@ def check_names(svg, width_mm, height_mm):
 @every_case
 @pytest.mark.parametrize("size", SIZES)
 def test_words_cover_no_line_and_no_other_words(case, size):
-    svg = drying_svg(forecast_of(case), width_mm=size[0], height_mm=size[1])
+    svg = picture_of(case, size)
     check_names(svg, *size)
     told = " ".join(t.text for t in elements(svg, "text"))
     for name in ("core", "average", "surface", "months stacked", "moisture, % of dry mass"):

@@ -2,6 +2,7 @@
 
 import hashlib
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -44,6 +45,12 @@ papers = pytest.mark.parametrize(
 PAPER_MM = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 
 
+@cache
+def sheet_of(case, tape, paper):
+    """The sheet of a case, set once."""
+    return drying_pdf(CASES[case], tape=tape, paper=paper)
+
+
 def plain(text):
     """Words as a reader copies them, true marks and figures as typed ones."""
     return " ".join(print_figures(text).replace("\u2044", "/").split())
@@ -56,7 +63,7 @@ def copied(page):
 @every_case
 @papers
 def test_the_sheet_is_one_page_of_its_paper_and_two_where_the_notes_are_many(case, paper, tape):
-    printed = pages(drying_pdf(CASES[case], tape=tape, paper=paper))
+    printed = pages(sheet_of(case, tape, paper))
     # Thirteen notes leave the picture too little room on letter paper, eleven where millimeters take a line more.
     many = [("bare", "letter", "in"), ("bare", "letter", "mm"), ("ten years", "letter", "mm")]
     assert len(printed) == (2 if (case, paper, tape.style) in many else 1)
@@ -67,7 +74,7 @@ def test_the_sheet_is_one_page_of_its_paper_and_two_where_the_notes_are_many(cas
 @every_case
 @papers
 def test_the_first_line_is_the_answer_and_every_note_is_there(case, paper, tape):
-    printed = pages(drying_pdf(CASES[case], tape=tape, paper=paper))
+    printed = pages(sheet_of(case, tape, paper))
     first, all_of_it = copied(printed[0]), " ".join(copied(page) for page in printed)
     answer = plain(drying_answer(CASES[case], tape=tape))
     assert answer in first
@@ -99,26 +106,26 @@ def test_the_table_holds_the_forecasts_numbers(case):
 
 def test_stickers_weight_and_the_depth_of_pins_are_told_in_the_readers_unit():
     # 16 ft at 24 in (610 mm) at most: 9 stickers, 24 in apart. Derived apart: 2.4 kPa on 48 in x 16 ft weigh 3,200 lb.
-    text = copied(pages(drying_pdf(CASES["beam"], tape=INCHES, paper="letter"))[0])
+    text = copied(pages(sheet_of("beam", INCHES, "letter"))[0])
     assert "9 stickers a layer" in text
     assert "at 0, 24, 48, 72, 96, 120, 144, 168, 192 in from one end" in text
     assert "about 3,200 lb" in text
     # Common practice: a fifth to a fourth of 6 in, to the quarter inch.
     assert "set insulated pins 1 1/4 to 1 1/2 in deep" in text
-    metric = copied(pages(drying_pdf(CASES["beam"], tape=METRIC, paper="a4"))[0])
+    metric = copied(pages(sheet_of("beam", METRIC, "a4"))[0])
     assert "at 0, 610, 1220, 1830, 2440, 3050, 3660, 4265, 4875 mm from one end" in metric
     assert "30 to 40 mm deep" in metric
     assert "kg on a pile" in metric
 
 
 def test_many_stickers_are_not_listed_one_by_one():
-    text = copied(pages(drying_pdf(CASES["long"], tape=INCHES, paper="letter"))[0])
+    text = copied(pages(sheet_of("long", INCHES, "letter"))[0])
     assert f"{stickers(28_000.0, most_mm=610.0).count} stickers a layer" in text
     assert "one at each end and the others evenly between" in text
 
 
 def test_the_sheet_warns_of_a_stack_that_topples_and_of_what_this_one_lacks():
-    usual, bare = (copied(pages(drying_pdf(CASES[name], tape=INCHES, paper="a4"))[0]) for name in ("beam", "bare"))
+    usual, bare = (copied(pages(sheet_of(name, INCHES, "a4"))[0]) for name in ("beam", "bare"))
     for text in (usual, bare):
         for caution in ("topples", "strap timbers", "keep children from climbing"):
             assert caution in text

@@ -6,12 +6,11 @@ from pithline.lengths import Tape
 from pithline.wood.air_drying import AirDrying
 from pithline.wood.climate import MONTHS
 from pithline.wood.drying import DryingForecast, DryingJob, Reach
-from pithline.wood.stacking import practice, stickers, top_weight
+from pithline.wood.stacking import practice, stacking
 
 __all__ = ["dry_lines", "reach_text", "rule_lines", "stack_lines", "weeks_or_months"]
 
 _DAYS_A_MONTH = 30.44
-_THICK_MM = 100.0
 
 
 def weeks_or_months(months: float) -> str:
@@ -185,22 +184,18 @@ def stack_lines(job: DryingJob, *, tape: Tape) -> list[str]:
 
     Source
     ------
-    `stickers`, `top_weight` and stacking.csv
+    `stacking` and stacking.csv
     """
-    thick = min(job.thickness_mm, job.width_mm) >= _THICK_MM
-    named = ", timbers of 100 mm and more" if thick else ""
-    spacing = practice(f"stick spacing{named}")
-    laid = stickers(job.length_mm, most_mm=spacing.low)
-    depth = practice(f"stick thickness{named}")
-    clear = practice("foundation above ground")
-    weight = top_weight(practice("pile width").high, job.length_mm)
+    stack = stacking(job.length_mm, min(job.thickness_mm, job.width_mm))
+    depth, clear, pile = stack.stick_thickness, stack.foundation, practice("pile width").high
     scale, unit = (1.0, "kg") if tape.style == "mm" else (1.0 / 0.45359237, "lb")
-    load = weight.mass_kg * scale
-    recalled = " (from memory)" if "memory" in (spacing.status, depth.status, clear.status) else ""
+    load = stack.weight.mass_kg * scale
+    recalled = " (from memory)" if "memory" in (stack.spacing.status, depth.status, clear.status) else ""
+    apart = _about(stack.stickers.spacing_mm, tape)
     return [
-        f"Stack: {laid.count} stickers {tape.show(depth.low)} to {tape.show(depth.high)} thick, "
-        f"{_about(laid.spacing_mm, tape)} apart, one at each end, in line over bearers {_about(clear.low, tape)} to "
+        f"Stack: {stack.stickers.count} stickers {tape.show(depth.low)} to {tape.show(depth.high)} thick, "
+        f"{apart} apart, one at each end, in line over bearers {_about(clear.low, tape)} to "
         f"{_about(clear.high, tape)} off the ground{recalled}; a roof over it, air under it.",
-        f"On a pile {_about(practice('pile width').high, tape)} wide: {100 * round(load / 100):,} {unit} on top keeps "
+        f"On a pile {_about(pile, tape)} wide: {100 * round(load / 100):,} {unit} on top keeps "
         f"the upper layers flat. Strap it: a tall pile topples.",
     ]

@@ -1,9 +1,11 @@
 """Answers as plain lines of text, for a terminal."""
 
 import string
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from pithline.answers.columns import columns
+from pithline.answers.notes import note_lines, shared_note_lines
+from pithline.answers.scale_pages import lift_lines
 from pithline.answers.wood_pages import cut_lines
 from pithline.answers.words import (
     angle_text,
@@ -24,22 +26,6 @@ from pithline.lengths import Tape
 from pithline.setup import Budget, SetUp, Stack
 
 __all__ = ["fit_lines", "largest_lines", "setup_lines"]
-
-
-def _notes(notes: Iterable[str]) -> list[str]:
-    """Each note once, in the order it first came."""
-    kept = list(dict.fromkeys(notes))
-    return ["", *(f"Note: {note}" for note in kept)] if kept else []
-
-
-def _shared_notes(noted: Sequence[tuple[str, tuple[str, ...]]]) -> list[str]:
-    """Notes of many logs, each told once with the tags it belongs to."""
-    tags: dict[str, list[str]] = {}
-    for tag, notes in noted:
-        for note in notes:
-            tags.setdefault(note, []).append(tag)
-    every = len(noted)
-    return _notes(note if len(held) == every else f"{', '.join(held)}: {note}" for note, held in tags.items())
 
 
 def fit_lines(placements: Sequence[Placement], timber: Timber, *, tape: Tape) -> list[str]:
@@ -81,7 +67,7 @@ def fit_lines(placements: Sequence[Placement], timber: Timber, *, tape: Tape) ->
             ]
         )
     lines += columns(rows)
-    return lines + _shared_notes([(p.log.tag, (*p.log.notes, *cut_notes(p))) for p in placements])
+    return lines + shared_note_lines([(p.log.tag, (*p.log.notes, *cut_notes(p))) for p in placements])
 
 
 def largest_lines(answers: Sequence[tuple[str, Largest | str]], *, tape: Tape) -> list[str]:
@@ -121,7 +107,7 @@ def largest_lines(answers: Sequence[tuple[str, Largest | str]], *, tape: Tape) -
         )
         noted.append((tag, answer.placement.log.notes))
     first = "Largest timber of each log, rounded down. Nothing is left for error: see the set-up before cutting."
-    return [first, "", *columns(rows), *_shared_notes(noted)]
+    return [first, "", *columns(rows), *shared_note_lines(noted)]
 
 
 def _mark_lines(setup: SetUp, tape: Tape) -> list[str]:
@@ -244,6 +230,7 @@ def setup_lines(setup: SetUp, *, tape: Tape) -> list[str]:
         turn_text(placement),
         f"Nearest to bark: {limit_text(placement, tape)}. {crown_text(placement, tape)}".strip(),
         heart_text(placement, tape),
+        *lift_lines(log, setup.kit.species, tape=tape),
         "",
     ]
     if timber.cut is not None:
@@ -256,7 +243,7 @@ def setup_lines(setup: SetUp, *, tape: Tape) -> list[str]:
         lines += _stack_lines(stack, tape)
         lines += _budget_lines(placement, budget, tape)
     lines += ["", *_size_lines(setup, tape)]
-    return lines + _notes(setup_notes(setup, tape)) + ["", *_CAUTIONS]
+    return lines + note_lines(setup_notes(setup, tape)) + ["", *_CAUTIONS]
 
 
 def _size_lines(setup: SetUp, tape: Tape) -> list[str]:

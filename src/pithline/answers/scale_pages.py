@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pithline.answers.columns import columns
+from pithline.answers.notes import shared_note_lines
 from pithline.answers.wood_pages import mass_text
 from pithline.errors import PithlineError
 from pithline.lengths import Tape
@@ -13,7 +14,7 @@ from pithline.logs.scaling import Scaled
 from pithline.logs.weighing import HorseLoads, LogWeight, best_horses, center_of_mass_mm, log_weight
 from pithline.wood.species import Species, find_species
 
-__all__ = ["Weighed", "scale_form", "scale_lines", "weigh", "weigh_form", "weigh_lines"]
+__all__ = ["Weighed", "lift_lines", "scale_form", "scale_lines", "weigh", "weigh_form", "weigh_lines"]
 
 Form = dict[str, Any]
 _FT3 = 0.3048**3
@@ -130,14 +131,38 @@ def scale_lines(logs: Sequence[Weighed], *, tape: Tape) -> list[str]:
         )
     lines += columns(rows)
     lines += ["", "Board feet; 'net of gross' where sweep or rot is taken off."]
-    noted: dict[str, list[str]] = {}
-    for one in logs:
-        for note in one.notes:
-            noted.setdefault(note, []).append(one.scaled.tag)
-    for note, tags in noted.items():
-        who = "" if len(tags) == len(logs) else f"{', '.join(tags)}: "
-        lines.append(f"Note: {who}{note}")
-    return lines
+    return lines + shared_note_lines([(one.scaled.tag, one.notes) for one in logs])
+
+
+def lift_lines(log: LogSolid, own: Sequence[Species] = (), *, tape: Tape) -> list[str]:
+    """What a log weighs and where it is held, in one line for a set-up.
+
+    Parameters
+    ----------
+    log : LogSolid
+        The log.
+    own : sequence of Species
+        The user's own species.
+    tape : Tape
+        How lengths and masses are shown.
+
+    Returns
+    -------
+    list of str
+        One line; it tells no weight where the species is not known.
+
+    Source
+    ------
+    `log_weight`, `center_of_mass_mm`, `best_horses`
+    """
+    balance = _to_the_inch(center_of_mass_mm(log), tape)
+    first, second = (_to_the_inch(at, tape) for at in best_horses(log).at_mm)
+    held = f"balances {balance} from the butt; horses {first} and {second} from the butt bend it least"
+    try:
+        weight = log_weight(log, find_species(log.species, own))
+    except PithlineError:
+        return [f"The log {held}."]
+    return [f"The log weighs {mass_text(weight.low_kg, weight.high_kg, tape=tape)} green, {held}."]
 
 
 def weigh_lines(one: Weighed, *, tape: Tape) -> list[str]:
@@ -225,6 +250,7 @@ def scale_form(one: Weighed) -> Form:
         },
         "scaling_diameter_in": scaled.scaling_diameter_in,
         "scaling_length_ft": scaled.scaling_length_ft,
+        "pieces_ft": [piece.length_ft for piece in scaled.pieces],
         "scribner_status": scaled.scribner_status,
         "volume_m3": round(scaled.volume_m3, 6),
         "smalian_m3": round(scaled.smalian_m3, 6),

@@ -49,6 +49,10 @@ _HAIR = 1e-6
 _STATUSES = ("seen", "computed", "memory")
 
 _BARK = "The bark is not known: the scale is that of the diameters as measured, too high if they were taken over bark."
+_PIECES = (
+    f"Over {LONGEST_PIECE_FT} ft Scribner and International scale a log in pieces, each on its own diameter and "
+    f"its own sweep; Doyle on the small end over the whole length."
+)
 _BUTT = "The butt is the smaller end: the log is scaled from there."
 _MEMORY = "Scribner Decimal C: a value of this log is from memory."
 _NET = "The net scale is by formulas from memory."
@@ -450,11 +454,7 @@ def _notes(
     if from_butt:
         notes.append(_BUTT)
     if len(pieces) > 1:
-        lengths = " + ".join(str(piece.length_ft) for piece in pieces)
-        notes.append(
-            f"Scribner and International scale this log in pieces of {lengths} ft from its small end, each on its own "
-            f"diameter and its own sweep; Doyle on the small end over the whole length."
-        )
+        notes.append(_PIECES)
     if doyle_bf is None:
         notes.append(_no_scale("doyle", pieces[0].diameter_in, sum(piece.length_ft for piece in pieces)))
     for key, values in (

@@ -15,7 +15,7 @@ from pithline.sheets.look import size_mm
 from pithline.sheets.typeset import compile_pdf
 from pithline.wood.climate import MONTHS
 from pithline.wood.drying import DryingForecast, DryingJob
-from pithline.wood.stacking import Stickers, practice, stickers, top_weight
+from pithline.wood.stacking import Stickers, practice, stacking
 
 __all__ = ["drying_pdf"]
 
@@ -113,11 +113,9 @@ def _from_to(low_mm: float, high_mm: float, tape: Tape) -> str:
 
 def _stacking(job: DryingJob, tape: Tape) -> list[str]:
     """How to stack: stickers, bearers, weight, roof."""
-    thick = ", timbers of 100 mm and more" if min(job.thickness_mm, job.width_mm) >= _THICK_MM else ""
-    spacing, depth = practice(f"stick spacing{thick}"), practice(f"stick thickness{thick}")
-    clear, pile = practice("foundation above ground"), practice("pile width")
-    laid = stickers(job.length_mm, most_mm=spacing.low)
-    weight = top_weight(pile.high, job.length_mm)
+    stack = stacking(job.length_mm, min(job.thickness_mm, job.width_mm))
+    spacing, depth, clear = stack.spacing, stack.stick_thickness, stack.foundation
+    pile, laid, weight = practice("pile width"), stack.stickers, stack.weight
     recalled = "memory" in (spacing.status, depth.status, clear.status)
     return [
         f"{laid.count} stickers a layer, {_from_to(depth.low, depth.high, tape)} thick, dry and all alike, "
