@@ -10,11 +10,11 @@ from pithline.answers.wood_pages import cut_lines
 from pithline.answers.words import (
     angle_text,
     crown_text,
-    cut_notes,
     heart_text,
     limit_text,
     line_text,
     miss_text,
+    other_wood,
     section_text,
     setup_notes,
     share_text,
@@ -67,7 +67,13 @@ def fit_lines(placements: Sequence[Placement], timber: Timber, *, tape: Tape) ->
             ]
         )
     lines += columns(rows)
-    return lines + shared_note_lines([(p.log.tag, (*p.log.notes, *cut_notes(p))) for p in placements])
+    noted = [(p.log.tag, (*p.log.notes, *_cut_notes(timber), *other_wood(p))) for p in placements]
+    return lines + shared_note_lines(noted)
+
+
+def _cut_notes(timber: Timber) -> tuple[str, ...]:
+    """What belongs beside a cut size."""
+    return () if timber.cut is None else timber.cut.notes
 
 
 def largest_lines(answers: Sequence[tuple[str, Largest | str]], *, tape: Tape) -> list[str]:
@@ -243,7 +249,7 @@ def setup_lines(setup: SetUp, *, tape: Tape) -> list[str]:
         lines += _stack_lines(stack, tape)
         lines += _budget_lines(placement, budget, tape)
     lines += ["", *_size_lines(setup, tape)]
-    return lines + note_lines(setup_notes(setup, tape)) + ["", *_CAUTIONS]
+    return lines + note_lines((*setup_notes(setup, tape), *_cut_notes(timber))) + ["", *_CAUTIONS]
 
 
 def _size_lines(setup: SetUp, tape: Tape) -> list[str]:

@@ -168,6 +168,10 @@ def wood_lines(species: Species, *, tape: Tape) -> list[str]:
         lacking = f"; {', '.join(missing)} not known" if told and missing else ""
         lines.append(f"{title}: {', '.join(told) or 'not known'}{lacking}.")
     lines += _shrink_lines(species, tape)
+    seasoned = species.values.get("density_12")
+    if seasoned is not None:
+        scale, unit = (1.0, "kg/m3") if tape.style == "mm" else (_LB_FT3, "lb/ft3")
+        lines.append(f"Density at 20 C and 65 % humidity, as printed: {seasoned.value * scale:.0f} {unit}.")
     lines += ["", *_weight_lines(species, tape), ""]
     decay = species.decay_resistance or "not known"
     status = " (from memory)" if species.decay_status == "memory" else ""
@@ -208,8 +212,7 @@ def _weight_lines(species: Species, tape: Tape) -> list[str]:
         return [str(error)]
     told = density_text(density.low_kg_m3, density.high_kg_m3, tape=tape)
     lines = [f"Green wood: {told}, typically {_typical(density, tape)}; {density.basis}, and how far lots differ."]
-    dry = timber_density(species, 0.12)
-    lines.append(f"At 12 %: about {_one_density(dry, tape)}.")
+    lines.append(f"At 12 %: about {_one_density(timber_density(species, 0.12), tape)}.")
     inches = tape.style == "in"
     per = "lb a foot" if inches else "kg a meter"
     rows = [["round log", f"green, {per}", f"typical, {per}"]]
@@ -312,7 +315,7 @@ def _side_rows(side: SideTerms, word: str, tape: Tape) -> list[list[str]]:
     added = (side.shrinkage_mm, side.margin_mm, side.allowance_mm, side.rounding_mm)
     terms = (side.finished_mm, *added, side.cut_mm)
     # A margin under half a step is not nothing.
-    shown = [tape.show(term) if term >= 0.5 * tape.step_mm or term == 0.0 else "a hair" for term in terms]
+    shown = [tape.show(term) if term >= 0.5 * tape.step_mm or term < 0.05 else "a hair" for term in terms]
     return [[word, *shown], ["", *(f"{term:.1f} mm" for term in terms)]]
 
 

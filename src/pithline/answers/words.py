@@ -13,13 +13,13 @@ __all__ = [
     "angle_text",
     "clock_text",
     "crown_text",
-    "cut_notes",
     "heart_text",
     "in_a_sentence",
     "kit_notes",
     "limit_text",
     "line_text",
     "miss_text",
+    "other_wood",
     "place_text",
     "section_text",
     "setup_notes",
@@ -414,8 +414,8 @@ def kit_notes(kit: Kit) -> tuple[str, ...]:
     return (f"Recalled, neither measured nor read in print: {named}. Measure them{first}.",)
 
 
-def cut_notes(placement: Placement) -> tuple[str, ...]:
-    """What must be said of a timber cut for its finished size out of this log.
+def other_wood(placement: Placement) -> tuple[str, ...]:
+    """A warning where the timber's cut size is that of another species than the log's.
 
     Parameters
     ----------
@@ -425,7 +425,7 @@ def cut_notes(placement: Placement) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Empty where the timber is cut as it was asked for, or the species is the log's.
+        One sentence; empty where the timber is cut as it was asked for, or the species is the log's.
 
     Source
     ------
@@ -439,7 +439,7 @@ def cut_notes(placement: Placement) -> tuple[str, ...]:
     except WoodError:
         same = placement.log.species.lower() == cut.species.lower()
     other = f"The log was tallied as {placement.log.species}, and the cut size is for {in_a_sentence(cut.species)}."
-    return cut.notes if same else (*cut.notes, other)
+    return () if same else (other,)
 
 
 def setup_notes(setup: SetUp, tape: Tape) -> tuple[str, ...]:
@@ -461,7 +461,7 @@ def setup_notes(setup: SetUp, tape: Tape) -> tuple[str, ...]:
     ------
     definition
     """
-    notes = [*setup.placement.log.notes, *cut_notes(setup.placement)]
+    notes = [*setup.placement.log.notes, *other_wood(setup.placement)]
     if setup.cut_mm is not None:
         start, end = (tape.show_long(edge) for edge in setup.cut_mm)
         notes.append(
