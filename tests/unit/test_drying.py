@@ -366,9 +366,9 @@ def test_the_notes_tell_what_is_recalled_frozen_wet_and_bare():
 @pytest.mark.parametrize(
     ("change", "message"),
     [
-        ({"thickness_mm": 11.0}, r"section: 11 x 203.2 mm; each side lies between 12 and 1,000 mm"),
-        ({"width_mm": math.nan}, r"section: 152.4 x nan mm"),
-        ({"length_mm": 200.0}, "length: 200 mm"),
+        ({"thickness_mm": 11.0}, r"each side lies between 1/2 in \(12 mm\) and 1 m"),
+        ({"width_mm": math.nan}, r"section: 6 in"),
+        ({"length_mm": 200.0}, "length: 7 7/8 in"),
         ({"start_month": 13}, "start month: 13; it lies between 1 and 12"),
         ({"months": 241}, "months: 241"),
         ({"green": 0.05}, "moisture at the start: 5 %"),

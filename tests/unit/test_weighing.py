@@ -176,7 +176,7 @@ def test_bark_of_unknown_weight_counts_from_nothing_to_the_heaviest_known() -> N
 def test_a_log_whose_bark_is_not_known_is_all_wood_and_says_so() -> None:
     weight = log_weight(oval_log(), find_species("american beech"))
     assert weight.bark_kg == (0.0, 0.0)
-    assert "The bark is not known: the weight is that of the measured log taken as all wood." in weight.notes
+    assert "The bark is not known: the weight is that of the log as measured, all of it taken as wood." in weight.notes
 
 
 def test_measured_sapwood_narrows_the_weight() -> None:

@@ -58,7 +58,7 @@ def reach_text(reach: Reach, *, horizon_months: int) -> str:
     definition
     """
     slow, middle, fast = reach.months
-    target = f"{100 * reach.target:.0f} %"
+    target = f"{100 * reach.target:.4g} %"
     if reach.ever == "no":
         return f"{target}: never in this climate"
     if fast is None:
@@ -191,11 +191,12 @@ def stack_lines(job: DryingJob, *, tape: Tape) -> list[str]:
     scale, unit = (1.0, "kg") if tape.style == "mm" else (1.0 / 0.45359237, "lb")
     load = stack.weight.mass_kg * scale
     recalled = " (from memory)" if "memory" in (stack.spacing.status, depth.status, clear.status) else ""
+    roof = "a roof over it" if job.under_cover else "and a roof over it if you can: rain wets it again"
     apart = _about(stack.stickers.spacing_mm, tape)
     return [
         f"Stack: {stack.stickers.count} stickers {tape.show(depth.low)} to {tape.show(depth.high)} thick, "
         f"{apart} apart, one at each end, in line over bearers {_about(clear.low, tape)} to "
-        f"{_about(clear.high, tape)} off the ground{recalled}; a roof over it, air under it.",
+        f"{_about(clear.high, tape)} off the ground{recalled}; air under it, {roof}.",
         f"On a pile {_about(pile, tape)} wide: {100 * round(load / 100):,} {unit} on top keeps "
         f"the upper layers flat. Strap it: a tall pile topples.",
     ]

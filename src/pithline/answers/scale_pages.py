@@ -10,7 +10,7 @@ from pithline.answers.wood_pages import mass_text
 from pithline.errors import PithlineError
 from pithline.lengths import Tape
 from pithline.logs import LogSolid
-from pithline.logs.scaling import Scaled
+from pithline.logs.scaling import BoardFeet, Scaled
 from pithline.logs.weighing import HorseLoads, LogWeight, best_horses, center_of_mass_mm, log_weight
 from pithline.wood.species import Species, find_species
 
@@ -130,7 +130,12 @@ def scale_lines(logs: Sequence[Weighed], *, tape: Tape) -> list[str]:
             ]
         )
     lines += columns(rows)
-    lines += ["", "Board feet; 'net of gross' where sweep or rot is taken off."]
+    less = any(
+        one.scaled.net != BoardFeet(s.doyle_bf, s.scribner_decimal_c_bf, s.international_bf)
+        for one in logs
+        for s in (one.scaled,)
+    )
+    lines += ["", "Board feet" + ("; net of gross where sweep or rot is taken off." if less else ".")]
     return lines + shared_note_lines([(one.scaled.tag, one.notes) for one in logs])
 
 
@@ -196,10 +201,11 @@ def weigh_lines(one: Weighed, *, tape: Tape) -> list[str]:
             mass_text(one.weight.low_kg * share, one.weight.high_kg * share, tape=tape) for share in horses.share
         )
         wood = mass_text(*one.weight.wood_kg, tape=tape)
-        bark = mass_text(*one.weight.bark_kg, tape=tape)
+        counted = mass_text(*one.weight.bark_kg, tape=tape)
+        bark = f"bark {counted}" if one.log.bark_known else "bark not counted"
         lines += [
             f"The horse toward the butt carries {butt}, the other {tip}.",
-            f"Wood {wood} ({one.weight.density.basis}), bark {bark}.",
+            f"Wood {wood} ({one.weight.density.basis}), {bark}.",
             "Plan the lift for the heavy end of the range; keep hands and feet out from under, block it first.",
         ]
     for deduction in one.scaled.deductions:

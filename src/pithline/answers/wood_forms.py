@@ -104,7 +104,7 @@ def air_form(answer: Equilibrium) -> Form:
     }
 
 
-def service_form(name: str, answer: Service) -> Form:
+def service_form(name: str, answer: Service, *, heated_c: float | None = None) -> Form:
     """The answer to `air` for twelve months.
 
     Parameters
@@ -113,11 +113,13 @@ def service_form(name: str, answer: Service) -> Form:
         The place.
     answer : Service
         Moisture month by month.
+    heated_c : float or None
+        What the room is heated to, None for outdoors under a roof [deg C].
 
     Returns
     -------
     dict
-        `emc` the mean of the year, `low`, `high`, `months`, `notes`.
+        `heated_to_c`, `emc` the mean of the year, `low`, `high`, `months`, `notes`.
 
     Source
     ------
@@ -125,6 +127,7 @@ def service_form(name: str, answer: Service) -> Form:
     """
     return {
         "place": name,
+        "heated_to_c": None if heated_c is None else round(heated_c, 3),
         "emc": round(answer.mean, 6),
         "low": round(answer.low, 6),
         "high": round(answer.high, 6),

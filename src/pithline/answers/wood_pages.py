@@ -109,9 +109,9 @@ def share_range(low: float, high: float) -> str:
 def _known_text(known: Known, *, share: bool) -> str:
     """A value with its status where that is not plain print."""
     scale = 100.0 if share else 1.0
-    number = f"{scale * known.low:.4g}"
+    number = f"{scale * known.low:.3g}" if share else f"{known.low:.2f}"
     if known.high != known.low:
-        number += f" to {scale * known.high:.4g}"
+        number += f" to {scale * known.high:.3g}" if share else f" to {known.high:.2f}"
     words = {"memory": " (from memory)", "computed": " (worked out)", "given": " (yours)"}
     return f"{number}{' %' if share else ''}{words.get(known.status, '')}"
 
@@ -344,16 +344,27 @@ def cut_lines(cut: CutSize, *, tape: Tape) -> list[str]:
         *_side_rows(cut.thickness, "thickness", tape),
         *_side_rows(cut.width, "width", tape),
     ]
+    inches = tape.style == "in"
+    spread = f"{wanted.spread_mm / MM_PER_INCH:.2f} in" if inches else f"{wanted.spread_mm:.1f} mm"
     sure = f"{100 * wanted.chance:g} %"
+    allowance = []
+    if wanted.allowance_mm > 0.0:
+        allowance = [f"Allowance: {tape.show(wanted.allowance_mm)} on each sawn face for hewing or planing."]
     return [
         *columns(rows, indent="  "),
         "",
         f"Shrinkage: so that each side comes to its size at {100 * cut.shrinkage.middle:.1f} %, half way "
         f"between radial and tangential.",
         f"Margin: full size {sure} of the time, for shrinkage up to {100 * cut.shrinkage.high:.1f} % "
-        f"and a saw whose two faces lie {wanted.spread_mm:.1f} mm (one standard deviation) off their distance.",
-        f"Allowance: {tape.show(wanted.allowance_mm)} on each sawn face for hewing or planing.",
+        f"and a saw that is off by {spread} or less two times in three.",
+        *allowance,
     ]
+
+
+def _range(low_mm: float, high_mm: float, tape: Tape) -> str:
+    """A range of lengths, the unit once."""
+    low, high = tape.show(low_mm), tape.show(high_mm)
+    return high if low == high else f"{tape.number(low_mm)} to {high}"
 
 
 def cutsize_lines(cut: CutSize, dry: DrySize, *, tape: Tape) -> list[str]:
@@ -380,12 +391,13 @@ def cutsize_lines(cut: CutSize, dry: DrySize, *, tape: Tape) -> list[str]:
     wanted = cut.wanted
     sides = section_text(cut.thickness.cut_mm, cut.width.cut_mm, tape=tape)
     finished = section_text(wanted.thickness_mm, wanted.width_mm, tape=tape)
-    ranges = " x ".join(f"{tape.number(low)} to {tape.show(high)}" for low, high in (dry.thickness_mm, dry.width_mm))
+    sawn = "Sawn to size" if wanted.allowance_mm == 0.0 else "Sawn to size and planed by its allowance"
+    ranges = " x ".join(_range(low, high, tape) for low, high in (dry.thickness_mm, dry.width_mm))
     return [
         f"Lay out {sides} for {finished} at {100 * wanted.moisture:.0f} % moisture in {in_a_sentence(cut.species)}.",
         "",
         *cut_lines(cut, tape=tape),
-        f"Sawn to size and planed to its allowance it will measure {ranges} when dry.",
+        f"{sawn} it will measure {ranges} when dry.",
         *(f"Note: {note}" for note in cut.notes),
     ]
 
@@ -414,17 +426,18 @@ def settle_lines(answer: Settling, *, tape: Tape) -> list[str]:
         low, high = (tape.show(value) for value in values)
         return low if low == high else f"{low} to {high}"
 
+    compaction = answer.compaction_mm[1]
+    joints = f", up to {tape.show(compaction)} of it in the joints" if compaction > 0.0 else ""
     rows = [["published for walls like this one", "of log height", "of this wall", "", "where from"]]
     for one in answer.allowances:
         drop = (one.low * answer.log_height_mm, one.high * answer.log_height_mm)
         status = "from memory" if one.status == "memory" else ""
         rows.append([one.case, share_range(one.low, one.high), pair(drop), status, one.source])
     lines = [
-        f"Leave {tape.show(answer.leave_mm)} over the opening.",
+        f"Leave {tape.show(answer.leave_mm, 'up')} over the opening.",
         "",
-        f"The wall holds {tape.show_long(answer.log_height_mm)} of timber. It will drop {pair(answer.drop_mm)}: "
-        f"{pair(answer.shrinkage_mm)} by shrinkage, up to {tape.show(answer.compaction_mm[1])} in the joints. "
-        f"Beside the opening: {pair(answer.opening_mm)}.",
+        f"The wall holds {tape.show_long(answer.log_height_mm)} of timber. It will drop "
+        f"{pair(answer.drop_mm)}{joints}; beside the opening {pair(answer.opening_mm)}.",
         "",
         *columns(rows, indent="  "),
         "",

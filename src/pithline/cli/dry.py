@@ -73,10 +73,10 @@ def dry(**asked: Any) -> None:
     else:
         click.echo("\n".join(dry_lines(forecast, tape=tape)))
     if asked["plot"] is not None:
-        from pithline.job import write_text
+        from pithline.job import write_svg
         from pithline.sheets.drying_plot import drying_svg
 
-        write_text(Path(asked["plot"]), drying_svg(forecast, tape=tape))
+        write_svg(Path(asked["plot"]), drying_svg(forecast, tape=tape))
         click.echo(f"Wrote {asked['plot']}", err=True)
     if asked["sheet"] is not None:
         from pithline.job import write_pdf
@@ -93,6 +93,7 @@ def _by_published_days(
     from pithline.answers.drying_forms import no_curve_form
     from pithline.answers.drying_pages import rule_lines, stack_lines
     from pithline.wood.air_drying import air_drying
+    from pithline.wood.drying import job_notes
 
     job = _job_of(asked)
     rule = air_drying(
@@ -101,20 +102,22 @@ def _by_published_days(
     if asked["plot"] is not None or asked["sheet"] is not None:
         raise InputError(f"--plot, --sheet: {error}")
     if asked["as_json"]:
-        echo_json(no_curve_form(rule, notes=(str(error), *climate.notes)))
+        echo_json(no_curve_form(rule, notes=(str(error), *climate.notes, *job_notes(job))))
         return
     tape = tape_of(asked["units"], asked["step"])
-    notes = [f"Note: {note}" for note in dict.fromkeys((str(error), *rule.notes, *climate.notes))]
+    told = (str(error), *rule.notes, *climate.notes, *job_notes(job))
+    notes = [f"Note: {note}" for note in dict.fromkeys(told)]
     click.echo("\n".join([*rule_lines(rule, tape=tape), "", *stack_lines(job, tape=tape), "", *notes]))
 
 
 def _job_of(asked: dict[str, Any]) -> "DryingJob":
     """The timber to dry."""
+    from pithline.lengths.spelling import quoted
     from pithline.wood.drying import DryingJob
 
     size = section_of("--timber", asked["timber"], units=asked["units"])
     if size.length_mm is None:
-        raise InputError(f'--timber: read "{asked["timber"]}"; add its length, as in "6 x 8 x 20\'".')
+        raise InputError(f'--timber: read {quoted(asked["timber"])}; add its length, as in "6 x 8 x 20\'".')
     return DryingJob(
         size.thickness_mm,
         size.width_mm,
@@ -138,16 +141,19 @@ def _climate_of(asked: dict[str, Any]) -> "Climate":
 def _month_of(written: str) -> int:
     """Number of a month."""
     from pithline.job.months import month_number
+    from pithline.lengths.spelling import quoted
 
     number = month_number(written.strip())
     if number is None:
-        raise InputError(f'--stacked: read "{written}"; write Jan to Dec, or 1 to 12.')
+        raise InputError(f"--stacked: read {quoted(written)}; write Jan to Dec, or 1 to 12.")
     return number
 
 
 def _check_outputs(asked: dict[str, Any]) -> None:
     """Refuse names that no drawing or sheet can have, before anything is worked out."""
+    from pithline.lengths.spelling import quoted
+
     for name, ending in (("plot", ".svg"), ("sheet", ".pdf")):
         path = asked[name]
         if path is not None and Path(path).suffix.lower() != ending:
-            raise InputError(f'--{name}: "{path}" does not end in {ending}: give it a name that does.')
+            raise InputError(f"--{name}: {quoted(path)} does not end in {ending}: give it a name that does.")

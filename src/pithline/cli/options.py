@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
-from pithline.errors import InputError, PithlineError
+from pithline.errors import InputError, OutOfRangeError, PithlineError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -91,10 +91,10 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JS
 finish_options = _stacked(
     click.option("--species", metavar="NAME", default=None, help="Species, for its shrinkage."),
     click.option(
-        "--moisture", metavar="SHARE", default="12 %", show_default=True, help="Moisture of the timber in the building."
+        "--moisture", metavar="SHARE", default=None, help="Moisture of the timber in the building.  [default: 12 %]"
     ),
     click.option(
-        "--chance", metavar="SHARE", default="95 %", show_default=True, help="How sure each side is to be full size."
+        "--chance", metavar="SHARE", default=None, help="How sure each side is to be full size.  [default: 95 %]"
     ),
 )
 
@@ -206,8 +206,9 @@ def timber_of(asked: dict[str, Any]) -> "Timber":
     size = section_of(f"--{name}", asked[name], units=units)
     if name == "finished":
         return Timber.of_cut(cut_size_of(asked), length_mm=size.length_mm, **rules)
-    if asked["species"] is not None:
-        raise InputError("--species goes with --finished: a size to cut is cut as it is asked for.")
+    idle = [f"--{name}" for name in ("species", "moisture", "chance") if asked[name] is not None]
+    if idle:
+        raise InputError(f"{' and '.join(idle)}: only with --finished; a --timber is cut as it is asked for.")
     return Timber(
         thickness_mm=size.thickness_mm,
         width_mm=size.width_mm,
@@ -250,11 +251,11 @@ def cut_size_of(asked: dict[str, Any]) -> "CutSize":
     wanted = Wanted(
         size.thickness_mm,
         size.width_mm,
-        moisture=share_of("--moisture", asked["moisture"]),
+        moisture=share_of("--moisture", asked["moisture"] or "12 %"),
         allowance_mm=length_of("--allow", asked["allow"], units=units),
         sawn_faces=int(asked["faces"]),
         spread_mm=thickness_spread_mm(kit),
-        chance=share_of("--chance", asked["chance"]),
+        chance=share_of("--chance", asked["chance"] or "95 %"),
         step_mm=tape_of(units, asked["step"]).step_mm,
     )
     return cut_size(wanted, species_of(asked["species"], asked["kit"]))
@@ -293,13 +294,15 @@ def log_by_tag(logs: "Sequence[LogSolid]", tag: str) -> "LogSolid":
     """The log of a yard with a tag."""
     import difflib
 
+    from pithline.lengths.spelling import quoted
+
     for log in logs:
         if log.tag == tag:
             return log
     tags = [log.tag for log in logs]
-    near = difflib.get_close_matches(tag, tags, n=3, cutoff=0.4)
+    near = difflib.get_close_matches(tag[:60], tags, n=3, cutoff=0.4)
     told = f"Did you mean {' or '.join(near)}?" if near else f"The yard holds {', '.join(tags[:12])}."
-    raise InputError(f'TAG: no log is tagged "{tag}". {told}')
+    raise InputError(f"TAG: no log is tagged {quoted(tag)}. {told}")
 
 
 class Answering(click.Command):
@@ -311,7 +314,7 @@ class Answering(click.Command):
             return super().invoke(ctx)
         except PithlineError as error:
             click.echo(str(error), err=True)
-            sys.exit(2 if isinstance(error, InputError) else 1)
+            sys.exit(2 if isinstance(error, InputError | OutOfRangeError) else 1)
         except BrokenPipeError:
             # The reader of a pipe has seen enough; nothing is wrong.
             sys.stderr.close()

@@ -15,6 +15,7 @@ from pithline.cli.options import (
     json_option,
     length_of,
     log_by_tag,
+    section_of,
     share_of,
     shown_options,
     species_of,
@@ -95,12 +96,14 @@ def air(**asked: Any) -> None:
             click.echo("\n".join(air_lines(answer, tape=tape)))
         return
     if any(asked[name] is not None for name in ("temperature", "humidity", "dew_point", "wet_bulb")):
-        raise InputError("--temperature and --city ask for different things; keep one of them.")
+        raise InputError("--city and --months tell the whole year; leave temperature and humidity away.")
     heated = None if asked["heated_to"] is None else parse_temperature(asked["heated_to"])
+    if heated is not None and not 0.0 <= heated <= 60.0:
+        raise InputError("--heated-to: a heated room is between 0 and 60 C (32 and 140 F).")
     service = service_moisture(climate, indoors_c=heated)
-    where = "outdoors under a roof" if heated is None else f"in a room heated to {asked['heated_to']}"
+    where = "outdoors under a roof" if heated is None else f"in a room heated to {' '.join(asked['heated_to'].split())}"
     if asked["as_json"]:
-        echo_json(service_form(climate.name, service))
+        echo_json(service_form(climate.name, service, heated_c=heated))
     else:
         click.echo("\n".join(service_lines(climate.name, service, where=where)))
 
@@ -149,6 +152,8 @@ def cutsize(**asked: Any) -> None:
     from pithline.wood.cutsize import dry_size
 
     cut = cut_size_of(asked)
+    if section_of("--finished", asked["finished"], units=asked["units"]).length_mm is not None:
+        raise InputError("--finished: give thickness x width alone; the length is cut as it is.")
     species = species_of(asked["species"], asked["kit"])
     dry = dry_size(cut.thickness.hewn_mm, cut.width.hewn_mm, species=species, moisture=cut.wanted.moisture)
     if asked["as_json"]:
@@ -201,7 +206,7 @@ Examples:
   pithline settle --species "red pine" --course 8 --courses 12 --opening 9 --joint scribed
   pithline settle --species "eastern hemlock" --course "12 in" --courses 7 --before "19 %" --joint chinked""",
 )
-@click.option("--species", required=True, metavar="NAME", help="Species of the timbers.")
+@click.option("--species", required=True, metavar="NAME", help="Species of the timbers; needed.")
 @click.option("--course", required=True, metavar="LENGTH", help="Height of the timber in one course.")
 @click.option("--courses", required=True, metavar="N", type=int, help="Courses of the wall.")
 @click.option("--opening", metavar="N", type=int, default=None, help="Courses beside the opening; all, if left out.")

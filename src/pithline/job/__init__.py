@@ -2,7 +2,7 @@
 
 from pithline.job.demo import demo_files, write_demo
 from pithline.job.kitfile import default_kit_text, kit_from_text, read_kit
-from pithline.job.textfile import read_text, write_bytes, write_pdf, write_text
+from pithline.job.textfile import read_text, write_bytes, write_pdf, write_svg, write_text
 from pithline.job.yard import read_yard, yard_from_text
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "write_bytes",
     "write_demo",
     "write_pdf",
+    "write_svg",
     "write_text",
     "yard_from_text",
 ]

@@ -50,7 +50,13 @@ def species_of(held: Any, file: str, faults: FaultList) -> tuple[Species, ...]:
     if len(held) > _MOST:
         faults.add(f"{file}, species: {len(held)} of them; keep {_MOST} or fewer.")
         return ()
-    return tuple(species for name, part in held.items() if (species := _one(name, part, file, faults)) is not None)
+    found = [species for name, part in held.items() if (species := _one(name, part, file, faults)) is not None]
+    seen: set[str] = set()
+    for species in found:
+        if species.name.casefold() in seen:
+            faults.add(f"{file}, species: {quoted(species.name)} stands there twice. Keep one of them.")
+        seen.add(species.name.casefold())
+    return tuple(found)
 
 
 def _one(name: str, part: Mapping[str, Any], file: str, faults: FaultList) -> Species | None:
@@ -74,7 +80,16 @@ def _one(name: str, part: Mapping[str, Any], file: str, faults: FaultList) -> Sp
             values[key] = _value(written, limits[key])
         except WoodError as error:
             faults.add(f"{where}, {key}: {str(error).removeprefix('density: ').removeprefix('moisture: ')}")
-    return own_species(name, values, kind=str(kind)) if faults.count == before else None
+    if faults.count > before:
+        return None
+    species = own_species(name, values, kind=str(kind))
+    radial, tangential = species.get("shrinkage_radial"), species.get("shrinkage_tangential")
+    if radial is not None and tangential is not None and radial > tangential:
+        faults.add(
+            f"{where}: radial shrinkage of {100 * radial:g} % is over tangential of {100 * tangential:g} %; wood "
+            f"shrinks more along the rings. Swap them, or check both."
+        )
+    return species
 
 
 def _value(written: Any, row: Mapping[str, str]) -> float:

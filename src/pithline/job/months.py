@@ -1,10 +1,11 @@
 """Twelve months of air, as the user measured or looked them up."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from pithline.errors import WoodError
+from pithline.errors import FileError, WoodError
 from pithline.job.cells import Cells
 from pithline.job.faults import FaultList
 from pithline.job.table import Form, Row, columns_of, read_sheet
@@ -21,6 +22,21 @@ FORM: Final = Form(
     example="month, temperature, humidity",
 )
 """The columns of a file of months."""
+
+_NAMES: Final = (
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+)
 
 
 def read_months(path: str | Path) -> Climate:
@@ -94,9 +110,7 @@ def months_from_text(text: str, *, file: str) -> Climate:
             humidity=tuple(humidities[number] for number in in_order),
         )
     except WoodError as error:
-        faults.add(f"{file}: {error}")
-        faults.raise_if_any()
-        raise
+        raise FileError([f"{file}: {str(error).removeprefix(f'{name}: ').removeprefix(f'{name}, ')}"]) from error
 
 
 def _read_row(cells: Cells, row: Row, temperatures: dict[int, float], humidities: dict[int, float]) -> None:
@@ -131,7 +145,7 @@ def month_number(written: str) -> int | None:
     Parameters
     ----------
     written : str
-        1 to 12, or a name of which three letters are enough.
+        1 to 12, or a name of which the first three letters are enough.
 
     Returns
     -------
@@ -142,9 +156,10 @@ def month_number(written: str) -> int | None:
     ------
     definition
     """
-    if written.isascii() and written.isdigit() and 1 <= int(written[:4]) <= 12:
-        return int(written[:4])
-    for number, month in enumerate(MONTHS, start=1):
-        if len(written) >= 3 and written.lower().startswith(month.lower()):
+    if re.fullmatch("0?[1-9]|1[0-2]", written):
+        return int(written)
+    word = written.lower().removesuffix(".")
+    for number, name in enumerate(_NAMES, start=1):
+        if len(word) >= 3 and name.startswith(word):
             return number
     return None

@@ -11,7 +11,7 @@ from typing import Final
 
 from pithline.errors import FileError
 
-__all__ = ["MOST_BYTES", "read_text", "shown", "write_bytes", "write_pdf", "write_text"]
+__all__ = ["MOST_BYTES", "read_text", "shown", "write_bytes", "write_pdf", "write_svg", "write_text"]
 
 MOST_BYTES: Final = 8_000_000
 """Largest file that is read."""
@@ -164,6 +164,39 @@ def write_pdf(path: str | Path, data: bytes) -> None:
     if there not in (b"", b"%PDF"):
         raise FileError([f"{name} is there and is no PDF: choose another name, so that nothing is lost."])
     write_bytes(path, data)
+
+
+def write_svg(path: str | Path, text: str) -> None:
+    """Write a drawing, and nothing over a file that is none.
+
+    Parameters
+    ----------
+    path : str or Path
+        Where to; its name ends in .svg.
+    text : str
+        The drawing.
+
+    Raises
+    ------
+    FileError
+        The name does not end in .svg, a file that is no SVG stands there, or as for `write_bytes`.
+
+    Source
+    ------
+    definition
+    """
+    name = shown(path)
+    if Path(path).suffix.lower() != ".svg":
+        raise FileError([f"{name} does not end in .svg: give the drawing a name that does."])
+    try:
+        with Path(path).open("rb") as file:
+            there = file.read(400)
+    except OSError:
+        # As in `write_pdf`.
+        there = b""
+    if there and b"<svg" not in there:
+        raise FileError([f"{name} is there and is no SVG: choose another name, so that nothing is lost."])
+    write_bytes(path, text.encode("utf-8"))
 
 
 def write_text(path: str | Path, text: str) -> None:

@@ -23,6 +23,7 @@ __all__ = [
 ]
 
 _GRID = 121
+_BY_SHARE = "heartwood and sapwood by their share"
 
 
 def _areas_mm2(log: LogSolid) -> Floats:
@@ -159,6 +160,11 @@ def log_weight(log: LogSolid, species: Species) -> LogWeight:
     wood = (density.low_kg_m3 * volume_m3, density.high_kg_m3 * volume_m3)
     bark, bark_notes = _bark_kg(log, species)
     notes = (*density.notes, *bark_notes)
+    if log.sapwood_mm is not None and density.basis != _BY_SHARE:
+        notes = (
+            *notes,
+            f"{species.name}: the sapwood is not used, as its moisture and the heartwood's are not both known.",
+        )
     return LogWeight(
         wood[0] + bark[0],
         density.typical_kg_m3 * volume_m3 + 0.5 * (bark[0] + bark[1]),
@@ -175,14 +181,19 @@ def _bark_kg(log: LogSolid, species: Species) -> tuple[tuple[float, float], tupl
     measured = bark_volume_mm3(log)
     known = species.get("bark_density")
     if measured is None:
-        note = "The bark is not known: the weight is that of the measured log taken as all wood."
+        note = "The bark is not known: the weight is that of the log as measured, all of it taken as wood."
         return (0.0, 0.0), (note,)
     if known is not None:
         weight = known * measured / 1e9
         # Bark is rough: its true volume is less than that under a tape drawn round it.
         return (0.8 * weight, weight), ()
-    heaviest = max(value for other in species_list() if (value := other.get("bark_density")) is not None)
-    note = f"{species.name}: the weight of its bark is not known; it counts from nothing up to the heaviest bark known."
+    kind = species.kind or "wood"
+    alike = [other for other in species_list() if species.kind in ("", other.kind)]
+    heaviest = max(value for other in alike if (value := other.get("bark_density")) is not None)
+    note = (
+        f"{species.name}: the weight of its bark is not known; it counts from nothing up to the heaviest bark of any "
+        f"{kind} in the tables."
+    )
     return (0.0, heaviest * measured / 1e9), (note,)
 
 

@@ -257,6 +257,11 @@ def green_density(species: Species, *, heart_share: float | None = None) -> Gree
     props = ("specific_gravity_green", "green_moisture_heartwood", "green_moisture_sapwood", "green_moisture_whole")
     recalled = species.recalled(props)
     notes = (*heart_notes, *sap_notes, *whole_notes)
+    if heart is not None and sap is not None and whole is not None and not min(heart, sap) <= whole <= max(heart, sap):
+        notes = (
+            *notes,
+            f"{species.name}: two sources disagree, the whole wood lies outside its heartwood and sapwood.",
+        )
     if recalled:
         notes = (*notes, f"{species.name}: {', '.join(recalled)} from memory.")
     return GreenDensity(max(low, 1000.0 * gravity), typical, min(high, full), basis, notes)

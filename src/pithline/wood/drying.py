@@ -4,13 +4,14 @@ Two-dimensional diffusion in the section, the resistance of the stack's surface 
 stock, the climate month by month. Every answer is a band: slow, middle and fast.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from pithline.arrays import Floats, frozen
 from pithline.errors import UnknownValueError, WoodError
+from pithline.lengths import told
 from pithline.wood.air_drying import DAYS_PER_MONTH, AirDrying, air_drying, board_days
 from pithline.wood.climate import MONTHS, Climate
 from pithline.wood.diffusion import Section, Stretch, Trace, dry_section
@@ -20,7 +21,7 @@ from pithline.wood.drying_notes import coefficient_notes, surface_notes
 from pithline.wood.drying_surface import BOARD_MM, BoardSurface, board_surface
 from pithline.wood.species import Species
 
-__all__ = ["BANDS", "DryingForecast", "DryingJob", "Reach", "drying_forecast", "green_moisture"]
+__all__ = ["BANDS", "DryingForecast", "DryingJob", "Reach", "drying_forecast", "green_moisture", "job_notes"]
 
 BANDS = ("slow", "middle", "fast")
 """The three columns of every array of a forecast."""
@@ -54,16 +55,17 @@ class DryingJob:
         """Refuse what cannot be forecast."""
         if not all(12.0 <= side <= 1_000.0 for side in (self.thickness_mm, self.width_mm)):
             raise WoodError(
-                f"section: {self.thickness_mm:g} x {self.width_mm:g} mm; each side lies between 12 and 1,000 mm."
+                f"section: {told(self.thickness_mm)} x {told(self.width_mm)}; each side lies between "
+                f"{told(12.0)} and 1 m."
             )
         if not 300.0 <= self.length_mm <= 30_000.0:
-            raise WoodError(f"length: {self.length_mm:g} mm; it lies between 300 mm and 30 m.")
+            raise WoodError(f"length: {told(self.length_mm)}; it lies between {told(300.0)} and 30 m (98 ft).")
         if not 1 <= self.start_month <= len(MONTHS):
             raise WoodError(f"start month: {self.start_month}; it lies between 1 and 12.")
         if not 1 <= self.months <= 240:
             raise WoodError(f"months: {self.months}; the forecast runs over 1 to 240 months.")
         if self.green is not None and not 0.10 <= self.green <= 4.0:
-            raise WoodError(f"moisture at the start: {100 * self.green:.0f} %; it lies between 10 and 400 %.")
+            raise WoodError(f"moisture at the start: {100 * self.green:.3g} %; it lies between 10 and 400 %.")
 
 
 @dataclass(frozen=True)
@@ -87,7 +89,7 @@ class DryingForecast:
 
     Attributes: `species`, `climate`, names; `job`; `green`, moisture at the start;
     `months` (n,), 0 at the start; `average`, `surface` and `center` (n, 3)
-    of the section, slow, middle, fast [fraction], where `surface` is the mean
+    of the section, slow, middle, fast, the wettest first at each time [fraction], where `surface` is the mean
     of the outermost 1/2 in, which the pins of a meter read; `reached`, one for
     each target; `settles_at`, moisture it comes to in the end, the year's
     swing left aside; `saturation` of the fibers; `coefficient` and `skin_mm`, the surface as a thickness of
@@ -169,6 +171,19 @@ def _settles_at(climate: Climate, coefficient: Coefficient, potential: Potential
     return potential.moisture(float(np.average(potential.of(climate.emc), weights=paces)))
 
 
+def _wettest_first(trace: Trace) -> Trace:
+    """The same curves as the edges and the middle of a band.
+
+    A smaller coefficient goes with a barer surface, since both are set by the same boards. So in
+    thin stock and in the first weeks it is not the slower one.
+    """
+
+    def banded(values: Floats) -> Floats:
+        return np.asarray(-np.sort(-values, axis=1))
+
+    return replace(trace, average=banded(trace.average), shell=banded(trace.shell), center=banded(trace.center))
+
+
 def _first_at(target: float, average: Floats) -> float | None:
     """Months until an average, given step by step, has fallen to a target."""
     below = np.flatnonzero(average <= target)
@@ -242,7 +257,7 @@ def drying_forecast(
     surface = board_surface(coefficient.mm2_day, potential, green=board, days=board_days(species).best)
     section = Section(job.thickness_mm, job.width_mm, coefficient.mm2_day, surface.skin_mm)
     stretches = _stretches(job, climate, coefficient)
-    trace = dry_section(section, potential, start=green, stretches=stretches)
+    trace = _wettest_first(dry_section(section, potential, start=green, stretches=stretches))
     settles_at = _settles_at(climate, coefficient, potential)
     average = frozen(trace.average[::_STEPS])
     ends = None
@@ -302,6 +317,27 @@ def _notes(
         )
     if species.recalled(("green_moisture_whole",)) and job.green is None:
         notes.append("The green moisture is recalled, not read in print.")
+    return (*notes, *job_notes(job), *climate.notes)
+
+
+def job_notes(job: DryingJob) -> tuple[str, ...]:
+    """What must be said of the way a timber is stacked.
+
+    Parameters
+    ----------
+    job : DryingJob
+        Its ends and its cover.
+
+    Returns
+    -------
+    tuple of str
+        Empty for coated ends under a roof.
+
+    Source
+    ------
+    common practice; the ratio along the grain is from memory
+    """
+    notes = []
     if not job.under_cover:
         notes.append("Not under cover: rain wets the wood again, which the forecast does not know. Expect longer.")
     if not job.end_coat:
@@ -309,4 +345,4 @@ def _notes(
             "Bare ends dry first, and check and split there. The depth is an estimate from a ratio of 10 to 15 along "
             "the grain, recalled."
         )
-    return (*notes, *climate.notes)
+    return tuple(notes)

@@ -66,6 +66,11 @@ def saturation_pressure_pa(temperature_c: npt.ArrayLike) -> Floats:
     return np.where(celsius <= 0.0, pressure("ice"), pressure("water"))
 
 
+def _told(temperature_c: float) -> str:
+    """A temperature in both unit worlds, for a message."""
+    return f"{temperature_c:.1f} C ({1.8 * temperature_c + 32.0:.0f} F)"
+
+
 def humidity_from_dew_point(temperature_c: float, dew_point_c: float) -> float:
     """Relative humidity of air whose dew point is known.
 
@@ -91,7 +96,9 @@ def humidity_from_dew_point(temperature_c: float, dew_point_c: float) -> float:
     definition: the vapor pressure is that of saturation at the dew point
     """
     if dew_point_c > temperature_c:
-        raise OutOfRangeError(f"dew point: {dew_point_c:g} C is above the air's {temperature_c:g} C; it cannot be.")
+        raise OutOfRangeError(
+            f"dew point: {_told(dew_point_c)} is above the air's {_told(temperature_c)}; it cannot be."
+        )
     return float(saturation_pressure_pa(dew_point_c) / saturation_pressure_pa(temperature_c))
 
 
@@ -124,7 +131,7 @@ def humidity_from_wet_bulb(
     ASHRAE Handbook, Fundamentals (2017), chapter 1, equations 33 and 35, from memory and held against a second library
     """
     if wet_bulb_c > temperature_c:
-        raise OutOfRangeError(f"wet bulb: {wet_bulb_c:g} C is above the dry {temperature_c:g} C; swap them.")
+        raise OutOfRangeError(f"wet bulb: {_told(wet_bulb_c)} is above the dry {_told(temperature_c)}; swap them.")
     wet_pressure = float(saturation_pressure_pa(wet_bulb_c))
     wet_ratio = 0.621945 * wet_pressure / (pressure_pa - wet_pressure)
     if wet_bulb_c >= 0.0:
@@ -135,7 +142,7 @@ def humidity_from_wet_bulb(
         ratio = above / (2830.0 + 1.86 * temperature_c - 2.1 * wet_bulb_c)
     if ratio < 0.0:
         raise OutOfRangeError(
-            f"wet bulb: {wet_bulb_c:g} C is colder than bone-dry air of {temperature_c:g} C makes it."
+            f"wet bulb: {_told(wet_bulb_c)} is colder than bone-dry air of {_told(temperature_c)} makes it."
         )
     vapor = pressure_pa * ratio / (0.621945 + ratio)
     return float(vapor / saturation_pressure_pa(temperature_c))

@@ -38,7 +38,8 @@ def _share(text: str, what: str, example: str) -> float:
         raise WoodError(f'{what}: read {quoted(text)}; write a number and its unit, as "{example}".')
     number, unit = found
     if not unit:
-        raise WoodError(f'{what}: read {quoted(text)}, and it has no unit; write "{example}", or "0.15 fraction".')
+        fraction = f"{0.01 * float(example[:-1]):g} fraction"
+        raise WoodError(f'{what}: read {quoted(text)}, and it has no unit; write "{example}", or "{fraction}".')
     if unit not in _SHARES:
         raise WoodError(f'{what}: read {quoted(text)}; {quoted(unit)} is no unit of it. Write "{example}".')
     return number * _SHARES[unit]

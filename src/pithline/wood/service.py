@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 
 from pithline.errors import OutOfRangeError, WoodError
+from pithline.lengths.spelling import quoted
 from pithline.tables import read_table
 from pithline.wood.air import TEMPERATURE_RANGE_C, equilibrium_moisture, humidity_for
 from pithline.wood.climate import Climate
@@ -84,7 +85,7 @@ def city_climate(name: str) -> Climate:
     near = alike or [plain[known] for known in difflib.get_close_matches(wanted, plain, n=3, cutoff=0.3)]
     told = "; ".join(near[:3] or list(_cities())[:3])
     raise WoodError(
-        f'city: "{name[:60]}" is not one of the {len(plain)} whose months are known. The nearest are: {told}. '
+        f"city: {quoted(name)} is not one of the {len(plain)} whose months are known. The nearest are: {told}. "
         f"Give your own twelve months in a file instead."
     )
 

@@ -38,7 +38,9 @@ class Wall:
     def __post_init__(self) -> None:
         """Refuse what is no wall."""
         if not 50.0 <= self.course_mm <= 1000.0:
-            raise WoodError(f"course: {told(self.course_mm)}; the timber in a course is 50 mm to 1 m high.")
+            raise WoodError(
+                f"course: {told(self.course_mm)}; the timber in a course is {told(50.0)} to 1 m (39 in) high."
+            )
         if not 1 <= self.courses <= 100:
             raise WoodError(f"courses: {self.courses}; give 1 to 100.")
         if not 0 <= self.opening_courses <= self.courses:
@@ -120,6 +122,22 @@ def allowances(joint: Joint, *, dry: bool) -> tuple[Allowance, ...]:
     )
 
 
+def _why(wall: Wall, published_is_more: bool) -> str:
+    """Why published and computed figures differ."""
+    if not published_is_more:
+        return (
+            "Published allowances are for other woods and sizes; this one shrinks more, so the computed figure rules."
+        )
+    if wall.joint == "scribed":
+        return (
+            "Published allowances are larger: they count slumping, where logs open at a check or settle into their "
+            "scribe, and a margin."
+        )
+    return (
+        "Published allowances are larger: they were set for wetter or softer timbers than this one, and hold a margin."
+    )
+
+
 def settling(wall: Wall, species: Species) -> Settling:
     """What a wall drops as it dries, and the clearance over an opening.
 
@@ -161,9 +179,8 @@ def settling(wall: Wall, species: Species) -> Settling:
     opening = (beside * low, beside * (high + most))
     leave = max(opening[1], beside * max(one.high for one in published))
     notes = [
-        "Computed: the timber's own shrinkage, radial to tangential, and what a scribed joint gives under load. "
-        "Published allowances are larger: they count slumping, where logs open at a check or settle into their "
-        "scribe, and a margin.",
+        "Computed: the timber's own shrinkage, radial to tangential, and what a scribed joint gives under load.",
+        _why(wall, opening[1] < leave),
         "Leave the clearance over doors and windows, under stairs, along chimneys, pipes and posts; it scales with "
         "the height of log beside the opening. Cover it with trim that can slide.",
         "Most of it comes in the first two years; thick green timbers go on for longer.",
