@@ -9,9 +9,11 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from pithline.answers.scale_pages import scale_form, scale_lines, weigh, weigh_form, weigh_lines
+from pithline.answers.scale_pages import scale_form, scale_lines, timber_lines, weigh, weigh_form, weigh_lines
+from pithline.fit import Timber, place
 from pithline.job import demo_files, yard_from_text
 from pithline.lengths import Tape
+from pithline.logs import TallyLog, solid_from_tally
 from pithline.logs.scaling import scale_logs
 from pithline.logs.weighing import log_weight
 from pithline.wood.species import find_species, own_species
@@ -262,3 +264,14 @@ def test_bark_that_was_measured_adds_its_own_weight() -> None:
     assert one.weight.bark_kg[0] > 0
     for end, name in enumerate(("low_kg", "high_kg")):
         assert getattr(one.weight, name) == pytest.approx(one.weight.wood_kg[end] + one.weight.bark_kg[end])
+
+
+def test_a_timber_tells_its_board_feet_its_share_of_the_log_and_its_weight() -> None:
+    """6 x 8 in x 12 ft holds 48 board feet; a log 16 in through and 12 ft long holds 16.755 ft3, 201.06 board feet."""
+    log = solid_from_tally(TallyLog("A", "eastern white pine", 12 * 304.8, 16 * 25.4, 16 * 25.4, bark_mm=0.0))
+    line = timber_lines(place(log, Timber(6 * 25.4, 8 * 25.4)), tape=Tape())[0]
+    assert "holds 48 board feet, 24 % of the volume of the wood inside bark" in line
+    # 4 ft3 of 0.34 x 62.4 x 1.65 = 35.0 lb/ft3, a fifth less and more.
+    assert line.endswith("it weighs 112 to 168 lb green.")
+    other = timber_lines(place(replace(log, species="unknown"), Timber(6 * 25.4, 8 * 25.4)), tape=Tape())[0]
+    assert "weighs" not in other

@@ -5,10 +5,11 @@ from pithline.answers.words import in_a_sentence, section_text
 from pithline.lengths import Tape
 from pithline.wood.air_drying import AirDrying
 from pithline.wood.climate import MONTHS
+from pithline.wood.density import weight_lost
 from pithline.wood.drying import DryingForecast, DryingJob, Reach
 from pithline.wood.stacking import practice, stacking
 
-__all__ = ["dry_lines", "reach_text", "rule_lines", "stack_lines", "weeks_or_months"]
+__all__ = ["dry_lines", "reach_text", "rule_lines", "stack_lines", "weeks_or_months", "weight_lines"]
 
 _DAYS_A_MONTH = 30.44
 
@@ -122,7 +123,7 @@ def dry_lines(forecast: DryingForecast, *, tape: Tape) -> list[str]:
             f"Bare ends: after {month} months about {tape.show(float(depth))} of each end is drier than the rest, "
             f"and checks. Coat both ends within hours of the cut.",
         ]
-    lines += ["", *rule_lines(forecast.rule, tape=tape), "", *stack_lines(job, tape=tape), ""]
+    lines += ["", *weight_lines(forecast), *rule_lines(forecast.rule, tape=tape), "", *stack_lines(job, tape=tape), ""]
     return [*lines, *(f"Note: {note}" for note in forecast.notes)]
 
 
@@ -130,6 +131,29 @@ def _shown_months(job: DryingJob) -> list[int]:
     """Months that a page tells: close together at first, then each half year, then each year."""
     wanted = [0, 1, 2, 3, 6, 9, 12, 18, 24, 30, 36, *range(48, 241, 12)]
     return [month for month in wanted if month < job.months] + [job.months]
+
+
+def weight_lines(forecast: DryingForecast) -> list[str]:
+    """What the timber weighs when it is stacked, and how much of that it loses.
+
+    Parameters
+    ----------
+    forecast : DryingForecast
+        The forecast.
+
+    Returns
+    -------
+    list of str
+        One line.
+
+    Source
+    ------
+    `weight_lost`
+    """
+    loses = weight_lost(forecast.green, max(forecast.settles_at, 0.0))
+    if loses <= 0.0:
+        return []
+    return [f"From green to {100 * forecast.settles_at:.0f} % it loses {100 * loses:.0f} % of its weight as water."]
 
 
 def rule_lines(rule: AirDrying, *, tape: Tape) -> list[str]:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from pithline.answers.columns import columns
 from pithline.answers.notes import note_lines, shared_note_lines
-from pithline.answers.scale_pages import lift_lines
+from pithline.answers.scale_pages import lift_lines, timber_lines
 from pithline.answers.wood_pages import cut_lines
 from pithline.answers.words import (
     angle_text,
@@ -259,7 +259,8 @@ def _size_lines(setup: SetUp, tape: Tape) -> list[str]:
     minutes = sum(cut.minutes for cut in setup.passes)
     return [
         f"Sawn: {cut}. All sawn faces free of bark: {share_text(setup.all_free_of_bark)}. "
-        f"About {minutes:.0f} min with the chain in the wood."
+        f"About {minutes:.0f} min with the chain in the wood.",
+        *timber_lines(setup.placement, setup.kit.species, tape=tape),
     ]
 
 

@@ -4,17 +4,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from pithline.answers.columns import columns
 from pithline.answers.notes import shared_note_lines
 from pithline.answers.wood_pages import mass_text
 from pithline.errors import PithlineError
+from pithline.fit import Placement
 from pithline.lengths import Tape
 from pithline.logs import LogSolid
-from pithline.logs.scaling import BoardFeet, Scaled
+from pithline.logs.recovery import recovery, timbers_bf
+from pithline.logs.scaling import BoardFeet, Scaled, scale_log
 from pithline.logs.weighing import HorseLoads, LogWeight, best_horses, center_of_mass_mm, log_weight
+from pithline.wood.density import green_density
 from pithline.wood.species import Species, find_species
 
-__all__ = ["Weighed", "lift_lines", "scale_form", "scale_lines", "weigh", "weigh_form", "weigh_lines"]
+__all__ = ["Weighed", "lift_lines", "scale_form", "scale_lines", "timber_lines", "weigh", "weigh_form", "weigh_lines"]
 
 Form = dict[str, Any]
 _FT3 = 0.3048**3
@@ -168,6 +173,42 @@ def lift_lines(log: LogSolid, own: Sequence[Species] = (), *, tape: Tape) -> lis
     except PithlineError:
         return [f"The log {held}."]
     return [f"The log weighs {mass_text(weight.low_kg, weight.high_kg, tape=tape)} green, {held}."]
+
+
+def timber_lines(placement: Placement, own: Sequence[Species] = (), *, tape: Tape) -> list[str]:
+    """What a timber holds and weighs, and what share of its log it is.
+
+    Parameters
+    ----------
+    placement : Placement
+        The timber in its log.
+    own : sequence of Species
+        The user's own species.
+    tape : Tape
+        How masses are shown.
+
+    Returns
+    -------
+    list of str
+        One line; it tells no weight where the log's species is not known.
+
+    Source
+    ------
+    `timbers_bf`, `recovery` over the wood and over International's scale, `green_density`
+    """
+    timber, log = placement.timber, placement.log
+    size = (timber.cut_thickness_mm, timber.cut_width_mm, placement.end_mm - placement.start_mm)
+    board_feet = timbers_bf(np.array([size]))
+    bases = recovery(board_feet, [scale_log(log)])
+    told = [f"{100.0 * one.ratio:.0f} % of {one.base}" for one in (bases[0], bases[-1]) if one.ratio is not None]
+    words = f"Squared to that it holds {board_feet:.0f} board feet, {' and '.join(told)}"
+    try:
+        density = green_density(find_species(log.species, own))
+    except PithlineError:
+        return [f"{words}."]
+    cubic_m = float(np.prod(size)) / 1e9
+    weight = mass_text(density.low_kg_m3 * cubic_m, density.high_kg_m3 * cubic_m, tape=tape)
+    return [f"{words}; it weighs {weight} green."]
 
 
 def weigh_lines(one: Weighed, *, tape: Tape) -> list[str]:
