@@ -65,6 +65,8 @@ def weigh(log: LogSolid, scaled: Scaled, own: Sequence[Species] = ()) -> Weighed
     ------
     `log_weight`
     """
+    if log.species.strip().lower() in {"unknown", "?", "-"}:
+        return Weighed(log, scaled, None, "No weight: the species is not told.")
     try:
         return Weighed(log, scaled, log_weight(log, find_species(log.species, own)), "")
     except PithlineError as error:

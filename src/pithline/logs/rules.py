@@ -219,11 +219,11 @@ LOG_RULES = (
         key="doyle",
         title="Doyle",
         step_bf=1.0,
-        diameter_in=(8.0, 36.0),
-        length_ft=(8.0, 36.0),
+        diameter_in=(5.0, 60.0),
+        length_ft=(4.0, 40.0),
         source="Cassens, Purdue Extension FNR-191; Larsen, University of Missouri notes: ((D - 4) / 4)^2 L",
-        range_source="the printed tables read: Chase (1913), 8 to 35 in and 12 to 36 ft; a modern reprint, 8 to 36 in "
-        "and 8 to 20 ft",
+        range_source="a formula that gives nothing at 4 in; the printed tables read are Chase (1913), 8 to 35 in and "
+        "12 to 36 ft, and a modern reprint, 8 to 36 in and 8 to 20 ft",
         whole=False,
         unrounded=_doyle,
         rounded=_nearest(_doyle, 1.0),
@@ -247,8 +247,8 @@ LOG_RULES = (
         key="international",
         title="International 1/4-inch",
         step_bf=5.0,
-        diameter_in=(6.0, 60.0),
-        length_ft=(6.0, 20.0),
+        diameter_in=(5.0, 60.0),
+        length_ft=(4.0, 20.0),
         source="Michigan Compiled Laws 290.401; Massachusetts General Laws c. 96 s. 11A: 4 ft sections of "
         "0.904762 (0.22 D^2 - 0.71 D), 1/2 in of taper a section",
         range_source="the laws set no limits; the printed table read has 6 to 26 in and 6 to 16 ft; 60 in and 20 ft "

@@ -9,7 +9,7 @@ Choices, and why:
   longer at the large end (Georgia Code 2-14-80 (d) asks for even feet, nearly equal; 20 ft as the
   limit is inland practice, from memory). The diameter at a joint is the log's own there, since it
   was measured; a taper is assumed by International only, and only inside a piece.
-- Doyle scales the whole length on the small end, as its printed tables do, up to 36 ft.
+- Doyle scales the whole length on the small end, as its printed tables do, up to 40 ft by the formula.
 - A piece is scaled as a log by itself, and so its sweep is its own: that of its center line
   against the line between the centers of its ends.
 """
@@ -53,6 +53,8 @@ _PIECES = (
     f"Over {LONGEST_PIECE_FT} ft Scribner and International scale a log in pieces, each on its own diameter and "
     f"its own sweep; Doyle on the small end over the whole length."
 )
+_BY_FORMULA = "Doyle: the printed tables that were read run from 8 to 36 in and 8 to 36 ft; this is by the formula."
+_PRINTED = (8, 36)
 _BUTT = "The butt is the smaller end: the log is scaled from there."
 _MEMORY = "Scribner Decimal C: a value of this log is from memory."
 _NET = "The net scale is by formulas from memory."
@@ -455,8 +457,11 @@ def _notes(
         notes.append(_BUTT)
     if len(pieces) > 1:
         notes.append(_PIECES)
+    length_ft = sum(piece.length_ft for piece in pieces)
     if doyle_bf is None:
-        notes.append(_no_scale("doyle", pieces[0].diameter_in, sum(piece.length_ft for piece in pieces)))
+        notes.append(_no_scale("doyle", pieces[0].diameter_in, length_ft))
+    elif not (_PRINTED[0] <= pieces[0].diameter_in <= _PRINTED[1] and _PRINTED[0] <= length_ft <= _PRINTED[1]):
+        notes.append(_BY_FORMULA)
     for key, values in (
         ("scribner_decimal_c", [piece.scribner_decimal_c_bf for piece in pieces]),
         ("international", [piece.international_bf for piece in pieces]),
