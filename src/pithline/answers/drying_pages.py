@@ -1,13 +1,14 @@
 """Answers about drying as plain lines of text."""
 
 from pithline.answers.columns import columns
-from pithline.answers.words import in_a_sentence, section_text
+from pithline.answers.words import in_a_sentence, roughly_mm, section_text
 from pithline.lengths import Tape
 from pithline.wood.air_drying import AirDrying
 from pithline.wood.climate import MONTHS
 from pithline.wood.density import weight_lost
 from pithline.wood.drying import DryingForecast, DryingJob, Reach
 from pithline.wood.stacking import practice, stacking
+from pithline.wood.units import KG_PER_LB
 
 __all__ = ["dry_lines", "reach_text", "rule_lines", "stack_lines", "weeks_or_months", "weight_lines"]
 
@@ -185,12 +186,6 @@ def rule_lines(rule: AirDrying, *, tape: Tape) -> list[str]:
     ]
 
 
-def _about(length_mm: float, tape: Tape) -> str:
-    """A length to the inch or the centimeter, where no more is meant."""
-    step = 10.0 if tape.style == "mm" else 25.4
-    return tape.show(step * round(length_mm / step))
-
-
 def stack_lines(job: DryingJob, *, tape: Tape) -> list[str]:
     """How to stack the timber: stickers, what they lie on, weights on top.
 
@@ -212,15 +207,15 @@ def stack_lines(job: DryingJob, *, tape: Tape) -> list[str]:
     """
     stack = stacking(job.length_mm, min(job.thickness_mm, job.width_mm))
     depth, clear, pile = stack.stick_thickness, stack.foundation, practice("pile width").high
-    scale, unit = (1.0, "kg") if tape.style == "mm" else (1.0 / 0.45359237, "lb")
+    scale, unit = (1.0, "kg") if tape.style == "mm" else (1.0 / KG_PER_LB, "lb")
     load = stack.weight.mass_kg * scale
     recalled = " (from memory)" if "memory" in (stack.spacing.status, depth.status, clear.status) else ""
     roof = "a roof over it" if job.under_cover else "and a roof over it if you can: rain wets it again"
-    apart = _about(stack.stickers.spacing_mm, tape)
+    apart = tape.show(roughly_mm(stack.stickers.spacing_mm, tape))
     return [
         f"Stack: {stack.stickers.count} stickers {tape.show(depth.low)} to {tape.show(depth.high)} thick, "
-        f"{apart} apart, one at each end, in line over bearers {_about(clear.low, tape)} to "
-        f"{_about(clear.high, tape)} off the ground{recalled}; air under it, {roof}.",
-        f"On a pile {_about(pile, tape)} wide: {100 * round(load / 100):,} {unit} on top keeps "
+        f"{apart} apart, one at each end, in line over bearers {tape.show(roughly_mm(clear.low, tape))} to "
+        f"{tape.show(roughly_mm(clear.high, tape))} off the ground{recalled}; air under it, {roof}.",
+        f"On a pile {tape.show(roughly_mm(pile, tape))} wide: {100 * round(load / 100):,} {unit} on top keeps "
         f"the upper layers flat. Strap it: a tall pile topples.",
     ]

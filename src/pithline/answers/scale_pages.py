@@ -9,6 +9,7 @@ import numpy as np
 from pithline.answers.columns import columns
 from pithline.answers.notes import shared_note_lines
 from pithline.answers.wood_pages import mass_text
+from pithline.answers.words import roughly_mm
 from pithline.errors import PithlineError
 from pithline.fit import Placement
 from pithline.lengths import Tape
@@ -18,11 +19,11 @@ from pithline.logs.scaling import BoardFeet, Scaled, scale_log
 from pithline.logs.weighing import HorseLoads, LogWeight, best_horses, center_of_mass_mm, log_weight
 from pithline.wood.density import green_density
 from pithline.wood.species import Species, find_species
+from pithline.wood.units import M3_PER_FT3
 
 __all__ = ["Weighed", "lift_lines", "scale_form", "scale_lines", "timber_lines", "weigh", "weigh_form", "weigh_lines"]
 
 Form = dict[str, Any]
-_FT3 = 0.3048**3
 
 
 @dataclass(frozen=True)
@@ -80,13 +81,7 @@ def _bf(value: float | None) -> str:
 
 def _volume(volume_m3: float, tape: Tape) -> str:
     """A volume in the reader's unit."""
-    return f"{volume_m3:.3f} m3" if tape.style == "mm" else f"{volume_m3 / _FT3:.1f} ft3"
-
-
-def _to_the_inch(length_mm: float, tape: Tape) -> str:
-    """A place along a log to the inch or the centimeter, where no more is meant."""
-    step = 10.0 if tape.style == "mm" else 25.4
-    return tape.show_long(step * round(length_mm / step))
+    return f"{volume_m3:.3f} m3" if tape.style == "mm" else f"{volume_m3 / M3_PER_FT3:.1f} ft3"
 
 
 def _net_and_gross(net: float | None, gross: float | None) -> str:
@@ -167,8 +162,8 @@ def lift_lines(log: LogSolid, own: Sequence[Species] = (), *, tape: Tape) -> lis
     ------
     `log_weight`, `center_of_mass_mm`, `best_horses`
     """
-    balance = _to_the_inch(center_of_mass_mm(log), tape)
-    first, second = (_to_the_inch(at, tape) for at in best_horses(log).at_mm)
+    balance = tape.show_long(roughly_mm(center_of_mass_mm(log), tape))
+    first, second = (tape.show_long(roughly_mm(at, tape)) for at in best_horses(log).at_mm)
     held = f"balances {balance} from the butt; horses {first} and {second} from the butt bend it least"
     try:
         weight = log_weight(log, find_species(log.species, own))
@@ -233,11 +228,12 @@ def weigh_lines(one: Weighed, *, tape: Tape) -> list[str]:
     `center_of_mass_mm`, `best_horses`
     """
     log = one.log
-    center, horses = center_of_mass_mm(log), best_horses(log)
+    center = tape.show_long(roughly_mm(center_of_mass_mm(log), tape))
+    horses = best_horses(log)
+    first, second = (tape.show_long(roughly_mm(at, tape)) for at in horses.at_mm)
     lines = [
         "",
-        f"{log.tag} balances {_to_the_inch(center, tape)} from the butt. Two horses bend it least "
-        f"{_to_the_inch(horses.at_mm[0], tape)} and {_to_the_inch(horses.at_mm[1], tape)} from the butt.",
+        f"{log.tag} balances {center} from the butt. Two horses bend it least {first} and {second} from the butt.",
     ]
     if one.weight is not None:
         butt, tip = (

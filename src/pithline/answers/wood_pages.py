@@ -8,15 +8,16 @@ from pithline.errors import UnknownValueError
 from pithline.lengths import MM_PER_INCH, Tape
 from pithline.wood.air import Equilibrium
 from pithline.wood.cautions import wood_cautions
+from pithline.wood.climate import MONTHS
 from pithline.wood.cutsize import CutSize, DrySize, SideTerms
 from pithline.wood.density import GreenDensity, green_density, timber_density, weight_per_length
 from pithline.wood.service import Service
 from pithline.wood.settling import Settling
 from pithline.wood.shrinkage import section_shrinkage
 from pithline.wood.species import PROPERTIES, Known, Species
+from pithline.wood.units import KG_M3_PER_LB_FT3, KG_PER_LB
 
 __all__ = [
-    "LB_PER_KG",
     "air_lines",
     "cut_lines",
     "cutsize_lines",
@@ -28,9 +29,8 @@ __all__ = [
     "wood_lines",
 ]
 
-LB_PER_KG = 1.0 / 0.45359237
-_LB_FT3 = LB_PER_KG * 0.3048**3
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_LB_PER_KG = 1.0 / KG_PER_LB
+_LB_FT3 = 1.0 / KG_M3_PER_LB_FT3
 
 
 def _round(value: float) -> str:
@@ -58,7 +58,7 @@ def mass_text(low_kg: float, high_kg: float, *, tape: Tape) -> str:
     ------
     definition
     """
-    scale, unit = (1.0, "kg") if tape.style == "mm" else (LB_PER_KG, "lb")
+    scale, unit = (1.0, "kg") if tape.style == "mm" else (_LB_PER_KG, "lb")
     low, high = _round(low_kg * scale), _round(high_kg * scale)
     return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
 
@@ -218,7 +218,7 @@ def _weight_lines(species: Species, tape: Tape) -> list[str]:
     rows = [["round log", f"green, {per}", f"typical, {per}"]]
     for size in range(8, 25, 2) if inches else range(200, 601, 50):
         diameter = size * MM_PER_INCH if inches else float(size)
-        scale = LB_PER_KG * 0.3048 if inches else 1.0
+        scale = _LB_PER_KG * 0.3048 if inches else 1.0
         low, middle, high = (
             scale * weight_per_length(value, diameter)
             for value in (density.low_kg_m3, density.typical_kg_m3, density.high_kg_m3)
@@ -299,7 +299,7 @@ def service_lines(name: str, answer: Service, *, where: str) -> list[str]:
     ------
     `service_moisture`
     """
-    rows = [list(_MONTHS), [f"{100 * moisture:.1f}" for moisture in answer.months]]
+    rows = [list(MONTHS), [f"{100 * moisture:.1f}" for moisture in answer.months]]
     return [
         f"{name}, {where}: wood comes to {100 * answer.mean:.1f} % over the year, "
         f"between {100 * answer.low:.1f} and {100 * answer.high:.1f} %.",

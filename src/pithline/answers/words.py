@@ -21,6 +21,7 @@ __all__ = [
     "miss_text",
     "other_wood",
     "place_text",
+    "roughly_mm",
     "section_text",
     "setup_notes",
     "share_text",
@@ -65,6 +66,29 @@ def in_a_sentence(species: str) -> str:
     definition
     """
     return species if species.startswith(_NAMES_OF_PLACES) else species[:1].lower() + species[1:]
+
+
+def roughly_mm(length_mm: float, tape: Tape) -> float:
+    """A length to the nearest inch or centimeter, where no more is meant.
+
+    Parameters
+    ----------
+    length_mm : float
+        Any length [mm].
+    tape : Tape
+        How lengths are shown.
+
+    Returns
+    -------
+    float
+        A whole number of inches or centimeters [mm].
+
+    Source
+    ------
+    definition
+    """
+    step_mm = 10.0 if tape.style == "mm" else MM_PER_INCH
+    return step_mm * round(length_mm / step_mm)
 
 
 def clock_text(clock: float) -> str:

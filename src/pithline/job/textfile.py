@@ -20,6 +20,8 @@ _BOM: Final = b"\xef\xbb\xbf"
 _UTF_16: Final = (b"\xff\xfe", b"\xfe\xff")
 _PACKED: Final = b"PK\x03\x04"
 _SAMPLE: Final = 4_000
+# A declaration and comments may stand before the mark of a form.
+_HEAD: Final = 400
 _BREAKS: Final = re.compile(rb"\r\n|\r|\n")
 _SAVE: Final = "Save it again as UTF-8 (from a spreadsheet: CSV UTF-8)."
 _FULL: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
@@ -152,18 +154,7 @@ def write_pdf(path: str | Path, data: bytes) -> None:
     ------
     definition
     """
-    name = shown(path)
-    if Path(path).suffix.lower() != ".pdf":
-        raise FileError([f"{name} does not end in .pdf: give the sheet a name that does."])
-    try:
-        with Path(path).open("rb") as file:
-            there = file.read(4)
-    except OSError:
-        # Nothing there, or nothing that can be read: writing tells what is wrong, if anything is.
-        there = b""
-    if there not in (b"", b"%PDF"):
-        raise FileError([f"{name} is there and is no PDF: choose another name, so that nothing is lost."])
-    write_bytes(path, data)
+    _write_form(path, data, ending=".pdf", mark=b"%PDF", within=4)
 
 
 def write_svg(path: str | Path, text: str) -> None:
@@ -185,18 +176,25 @@ def write_svg(path: str | Path, text: str) -> None:
     ------
     definition
     """
-    name = shown(path)
-    if Path(path).suffix.lower() != ".svg":
-        raise FileError([f"{name} does not end in .svg: give the drawing a name that does."])
+    _write_form(path, text.encode("utf-8"), ending=".svg", mark=b"<svg", within=_HEAD)
+
+
+def _write_form(path: str | Path, data: bytes, *, ending: str, mark: bytes, within: int) -> None:
+    """Write bytes of one form, and nothing over a file that does not have its mark within its first bytes."""
+    name, word = shown(path), "sheet" if ending == ".pdf" else "drawing"
+    if Path(path).suffix.lower() != ending:
+        raise FileError([f"{name} does not end in {ending}: give the {word} a name that does."])
     try:
         with Path(path).open("rb") as file:
-            there = file.read(400)
+            there = file.read(within)
     except OSError:
-        # As in `write_pdf`.
+        # Nothing there, or nothing that can be read: writing tells what is wrong, if anything is.
         there = b""
-    if there and b"<svg" not in there:
-        raise FileError([f"{name} is there and is no SVG: choose another name, so that nothing is lost."])
-    write_bytes(path, text.encode("utf-8"))
+    if there and mark not in there:
+        raise FileError(
+            [f"{name} is there and is no {ending[1:].upper()}: choose another name, so that nothing is lost."]
+        )
+    write_bytes(path, data)
 
 
 def write_text(path: str | Path, text: str) -> None:

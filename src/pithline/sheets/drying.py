@@ -16,12 +16,12 @@ from pithline.sheets.typeset import compile_pdf
 from pithline.wood.climate import MONTHS
 from pithline.wood.drying import DryingForecast, DryingJob
 from pithline.wood.stacking import Stickers, practice, stacking
+from pithline.wood.units import KG_PER_LB
 
 __all__ = ["drying_pdf"]
 
 _FOOTER = "A forecast from published values and the climate given. A meter, or a weighed piece, knows better."
 _THICK_MM = 100.0
-_LB_PER_KG = 1.0 / 0.45359237
 _PINS_FROM_MM = 75.0
 """Thickness from which the depth of pins is told to a quarter of an inch."""
 
@@ -90,7 +90,7 @@ def _positions(laid: Stickers, tape: Tape) -> str:
 
 def _weight(mass_kg: float, tape: Tape) -> str:
     """A mass to about two figures."""
-    value, unit = (mass_kg, "kg") if tape.style == "mm" else (mass_kg * _LB_PER_KG, "lb")
+    value, unit = (mass_kg, "kg") if tape.style == "mm" else (mass_kg / KG_PER_LB, "lb")
     step = 10.0 if value < 1_000.0 else 100.0
     return f"{step * round(value / step):,.0f} {unit}"
 

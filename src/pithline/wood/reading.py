@@ -5,12 +5,13 @@ import re
 
 from pithline.errors import WoodError
 from pithline.lengths.spelling import quoted
+from pithline.wood.units import KG_M3_PER_LB_FT3
 
 __all__ = ["parse_density", "parse_humidity", "parse_moisture", "parse_temperature"]
 
 _NUMBER = re.compile(r"^\s*(?P<sign>[-+\u2212]?)(?P<number>\d+(?:[.,]\d+)?|[.,]\d+)\s*(?P<unit>[^\d\s].*?)?\s*$")
 _SHARES = {"%": 0.01, "percent": 0.01, "per cent": 0.01, "pct": 0.01, "fraction": 1.0, "of dry mass": 1.0}
-_DENSITIES = {"kg/m3": 1.0, "kg/m\u00b3": 1.0, "lb/ft3": 0.45359237 / 0.3048**3, "lb/ft\u00b3": 0.45359237 / 0.3048**3}
+_DENSITIES = {"kg/m3": 1.0, "kg/m\u00b3": 1.0, "lb/ft3": KG_M3_PER_LB_FT3, "lb/ft\u00b3": KG_M3_PER_LB_FT3}
 # How far zero lies from the freezing point of water, and how many degrees make one of Celsius.
 _TEMPERATURES = {
     "f": (32.0, 1.8),

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from pithline.errors import UnknownValueError, WoodError
 from pithline.lengths.spelling import quoted
 from pithline.tables import read_table
+from pithline.wood.units import KG_M3_PER_LB_FT3
 
 __all__ = ["PROPERTIES", "Known", "Species", "find_species", "nearest_species", "own_species", "species_list"]
 
@@ -51,7 +52,7 @@ _SCALES: Mapping[str, float] = MappingProxyType(
         "% per % moisture": 1.0,
         "per % moisture": 1.0 / _PER_CENT,
         "kg/m3": 1.0,
-        "lb/ft3": 0.45359237 / 0.3048**3,
+        "lb/ft3": KG_M3_PER_LB_FT3,
         "days": 1.0,
         "EN 350 class": 1.0,
     }
