@@ -23,7 +23,7 @@ from pithline.logs import (
     solid_from_tally,
     tally_faults,
 )
-from pithline.setup import Bearers, Horses, Kit, Level, Mill, Rail, Saw, String, Tape
+from pithline.setup import Bearers, Horses, Kit, Level, Mill, Rail, Saw, String, Tape, Work
 
 INCH = 25.4
 FOOT = 304.8
@@ -169,6 +169,16 @@ KIT = Kit(
         reading_mm=INCH / 16,
         diameter_give_mm=0.25 * INCH,
         crown_give_mm=0.5 * INCH,
+    ),
+    work=Work(
+        rail_min=40.0,
+        turn_min=10.0,
+        pass_min=5.0,
+        edge_min=4.0,
+        buck_min=5.0,
+        cost_an_hour=20.0,
+        rest_mm=INCH,
+        slender=4.0,
     ),
     datum_step_mm=INCH,
     name="invented kit",

@@ -1,14 +1,15 @@
-"""Array types shared by the core: double-precision floats and indices."""
+"""Array types shared by the core: double-precision floats, indices, and yes or no."""
 
 from typing import TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["Floats", "Indices", "frozen"]
+__all__ = ["Flags", "Floats", "Indices", "frozen"]
 
 Floats: TypeAlias = npt.NDArray[np.float64]
 Indices: TypeAlias = npt.NDArray[np.int64]
+Flags: TypeAlias = npt.NDArray[np.bool_]
 
 
 def frozen(values: npt.ArrayLike) -> Floats:

@@ -54,6 +54,19 @@ def test_every_value_of_a_species_is_in_the_files_page():
         assert f"`{limit['property']}`" in row.group(1), limit["property"]
 
 
+@pytest.mark.parametrize("path", sorted((ROOT / "docs" / "schema").glob("*.json")), ids=lambda path: path.stem)
+def test_every_schema_has_its_chapter(path):
+    told = (ROOT / "docs" / "json.md").read_text()
+    assert re.search(rf"^## (\w+, )?{path.stem}\b", told, re.MULTILINE)
+
+
+def test_every_command_that_answers_as_json_has_its_chapter():
+    told = (ROOT / "docs" / "json.md").read_text()
+    for name, command in main.commands.items():
+        if any(option.name == "as_json" for option in command.params):
+            assert re.search(rf"^## (\w+, )?{name}\b", told, re.MULTILINE), name
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_links_lead_to_files_that_exist(page):
     for target in re.findall(r"\]\(([^)#:]+)\)", page.read_text()):

@@ -2,17 +2,19 @@
 
 import re
 import tomllib
-from dataclasses import fields
+from dataclasses import fields, replace
 from importlib import resources
 
 import pytest
 
+from pithline.answers.words import kit_notes, kit_recalled
 from pithline.errors import FileError
 from pithline.job import default_kit_text, demo_files, kit_from_text, read_kit
 from pithline.job.kitfile import ORIGINS
-from pithline.setup import Kit, kit_faults
+from pithline.setup import Kit, Work, kit_faults
+from strategies import KIT, altered
 
-PARTS = ("saw", "mill", "rail", "bearers", "horses", "string", "level", "tape")
+PARTS = ("saw", "mill", "rail", "bearers", "horses", "string", "level", "tape", "work")
 
 
 def faults_of(text):
@@ -213,3 +215,59 @@ def test_a_rail_too_short_for_the_mill_is_refused():
 
 def test_a_kit_is_the_cores_own_type():
     assert isinstance(read_kit(None), Kit)
+
+
+# --- what the work takes -----------------------------------------------------
+
+
+def test_a_kit_without_a_work_section_reads_with_the_defaults_and_their_origins():
+    without = default_kit_text().partition("[work]")[0]
+    assert "work" not in tomllib.loads(without)
+    kit = kit_from_text(without, file="kit.toml")
+    assert kit.work == read_kit(None).work
+    assert kit.work == Work(40, 10, 5, 4, 5, 20, 25.4, 4)
+    names = {f"work.{item.name.removesuffix('_mm')}" for item in fields(Work)}
+    assert len(names) == 8
+    assert names <= set(kit.recalled)
+
+
+def test_minutes_cost_and_rest_may_be_zero():
+    keys = ("rail_min", "turn_min", "pass_min", "edge_min", "buck_min", "cost_an_hour")
+    text = "[work]\n" + "".join(f"{key} = 0\n" for key in keys) + 'rest = "0 in"\n'
+    assert kit_from_text(text, file="kit.toml").work == Work(0, 0, 0, 0, 0, 0, 0.0, 4)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("slender = 0.4", "kit.toml, work.slender: read 0.4; it is not between 0.5 and 20."),
+        ("pass_min = -1", "kit.toml, work.pass_min: read -1; it is not between 0 and 600."),
+        ("rail_min = 601", "kit.toml, work.rail_min: read 601; it is not between 0 and 600."),
+        ("cost_an_hour = 1e5", "kit.toml, work.cost_an_hour: read 100000.0; it is not between 0 and 10000."),
+        ("rest = 1", 'kit.toml, work.rest: 1 has no unit; write "1 in", or another'),
+        ('rest = "2 ft"', "kit.toml, work.rest: read “2 ft”; 2 ft (610 mm) is not between 0 and 300 mm."),
+        ('turn_min = "10 min"', "kit.toml, work.turn_min: read “10 min”; it is a number"),
+    ],
+)
+def test_a_fault_of_the_work_section_is_told(line, said):
+    (told,) = faults_of(f"[work]\n{line}\n")
+    assert said in told
+
+
+def test_a_kit_of_numbers_is_refused_where_no_cant_would_stand():
+    (told,) = kit_faults(altered(KIT, "work", slender=0.3))
+    assert told == ("work.slender: 0.3; a cant stands on edge at 0.5 times as high as it is wide. Give that or more.")
+    assert kit_faults(altered(KIT, "work", slender=0.5)) == []
+    (told,) = kit_faults(altered(KIT, "work", buck_min=-1.0))
+    assert told == "work.buck_min: -1; it must be a finite number, zero or more."
+
+
+def test_answers_about_one_timber_do_not_name_what_the_work_takes():
+    kit = read_kit(None)
+    assert "work.slender" in kit.recalled
+    assert kit_recalled(kit) == tuple(name for name in kit.recalled if not name.startswith("work"))
+    assert "saw.kerf" in kit_recalled(kit)
+    (note,) = kit_notes(kit)
+    assert "saw kerf" in note
+    assert "work" not in note
+    assert kit_notes(replace(kit, origins={"work.rest": "recalled"})) == ()

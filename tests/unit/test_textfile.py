@@ -224,7 +224,7 @@ def test_a_write_that_fails_leaves_the_old_file_and_no_other(tmp_path, monkeypat
 def test_the_demo_is_written_and_written_again_without_harm(tmp_path):
     folder = tmp_path / "a" / "demo"
     paths = write_demo(folder)
-    assert sorted(path.name for path in paths) == ["README.txt", "kit.toml", "months.csv", "yard.csv"]
+    assert sorted(path.name for path in paths) == ["README.txt", "kit.toml", "months.csv", "timbers.csv", "yard.csv"]
     times = [path.stat().st_mtime_ns for path in paths]
     assert write_demo(folder) == paths
     assert [path.stat().st_mtime_ns for path in paths] == times

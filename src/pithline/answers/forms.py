@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pithline.answers.wood_forms import cut_form
-from pithline.answers.words import heart_text, limit_text, miss_text, setup_notes, turn_text
+from pithline.answers.words import heart_text, kit_recalled, limit_text, miss_text, setup_notes, turn_text
 from pithline.arrays import Floats
 from pithline.fit import Largest, Placement
 from pithline.lengths import Tape
@@ -278,6 +278,6 @@ def setup_form(setup: SetUp, tape: Tape) -> Mapping[str, Any]:
         "error": {**first["error"], "all_free_of_bark_chance": round(setup.all_free_of_bark, 4)},
         "stacks": stacks,
         "fit": fit_form(placement, tape),
-        "kit": {"name": setup.kit.name, "recalled": list(setup.kit.recalled)},
+        "kit": {"name": setup.kit.name, "recalled": list(kit_recalled(setup.kit))},
         "notes": list(setup_notes(setup, tape)),
     }

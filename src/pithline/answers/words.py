@@ -5,7 +5,7 @@ import re
 from pithline.errors import WoodError
 from pithline.fit import Placement, Timber
 from pithline.lengths import MM_PER_INCH, Tape
-from pithline.logs import on_the_clock
+from pithline.logs import LogSolid, on_the_clock
 from pithline.setup import Kit, SetUp, rail_tips
 from pithline.wood.species import find_species
 
@@ -16,6 +16,7 @@ __all__ = [
     "heart_text",
     "in_a_sentence",
     "kit_notes",
+    "kit_recalled",
     "limit_text",
     "line_text",
     "miss_text",
@@ -27,6 +28,7 @@ __all__ = [
     "share_text",
     "timber_text",
     "turn_text",
+    "turn_words",
 ]
 
 _UNITS = re.compile(r"_(mm|mpa|kg|n|kg_m|g_m|mm_m|m2_min|deg)$")
@@ -243,13 +245,36 @@ def turn_text(placement: Placement) -> str:
     ------
     definition
     """
-    angle = angle_text(placement.roll_deg)
-    log = placement.log
+    return turn_words(placement.log, placement.roll_deg, named="the log")
+
+
+def turn_words(log: LogSolid, roll_deg: float, *, named: str) -> str:
+    """How to turn a log, or a part of it, before anything is marked.
+
+    Parameters
+    ----------
+    log : LogSolid
+        The log as tallied.
+    roll_deg : float
+        Turn, clockwise seen from the butt [deg].
+    named : str
+        What is turned.
+
+    Returns
+    -------
+    str
+        One sentence.
+
+    Source
+    ------
+    definition
+    """
+    angle = angle_text(roll_deg)
     still = angle == "not at all"
-    first = "Leave the log as it lies" if still else f"Turn the log {angle}, seen from the butt"
+    first = f"Leave {named} as it lies" if still else f"Turn {named} {angle}, seen from the butt"
     if log.crown_clock is None:
         return f"{first}."
-    after = clock_text(on_the_clock(log.crown_clock + placement.roll_deg / 30.0))
+    after = clock_text(on_the_clock(log.crown_clock + roll_deg / 30.0))
     if still:
         return f"{first}, the crown at {after}."
     return f"{first}: the crown goes from {clock_text(log.crown_clock)} to {after}."
@@ -414,8 +439,29 @@ def share_text(chance: float) -> str:
     return f"{100.0 * chance:.0f} %"
 
 
+def kit_recalled(kit: Kit) -> tuple[str, ...]:
+    """Values nobody measured that an answer about a single timber rests on.
+
+    Parameters
+    ----------
+    kit : Kit
+        The kit.
+
+    Returns
+    -------
+    tuple of str
+        Names such as saw.kerf, without those of [work]: time and money have
+        no bearing on where a timber lies.
+
+    Source
+    ------
+    definition
+    """
+    return tuple(name for name in kit.recalled if not name.startswith("work."))
+
+
 def kit_notes(kit: Kit) -> tuple[str, ...]:
-    """What an answer owes to values of the kit nobody measured.
+    """What an answer about a single timber owes to values of the kit nobody measured.
 
     Parameters
     ----------
@@ -431,10 +477,11 @@ def kit_notes(kit: Kit) -> tuple[str, ...]:
     ------
     definition
     """
-    if not kit.recalled:
+    recalled = kit_recalled(kit)
+    if not recalled:
         return ()
-    named = ", ".join(_UNITS.sub("", name).replace("_", " ").replace(".", " ") for name in kit.recalled)
-    first = ", the kerf first" if "saw.kerf" in kit.recalled else ""
+    named = ", ".join(_UNITS.sub("", name).replace("_", " ").replace(".", " ") for name in recalled)
+    first = ", the kerf first" if "saw.kerf" in recalled else ""
     return (f"Recalled, neither measured nor read in print: {named}. Measure them{first}.",)
 
 

@@ -47,6 +47,29 @@ def run_demo(folder: Path, *, paper: str, tape: "Tape") -> Iterator[str]:
     yield from setup_lines(shown, tape=tape)
     yield ""
     yield from _sheets(folder, setups, shown, paper=cast('Literal["letter", "a4"]', paper), tape=tape)
+    yield ""
+    yield from _pieces(folder, paper=cast('Literal["letter", "a4"]', paper), tape=tape)
+
+
+def _pieces(folder: Path, *, paper: Literal["letter", "a4"], tape: "Tape") -> Iterator[str]:
+    """The best ways to saw every log for the whole list, and the card of the log that gives most."""
+    from pithline.answers.pattern_pages import ways_lines
+    from pithline.job import read_kit, read_timbers, read_yard, write_pdf
+    from pithline.patterns import best_patterns
+    from pithline.setup import thickness_spread_mm
+    from pithline.sheets.pattern_card import pattern_card_pdf
+
+    yard, timbers, kit_file = folder / "yard.csv", folder / "timbers.csv", folder / "kit.toml"
+    kit = read_kit(kit_file)
+    prices = read_timbers(timbers, spread_mm=thickness_spread_mm(kit), own=kit.species)
+    every = [best_patterns(log, prices, kit=kit) for log in read_yard(yard)]
+    yield f"$ pithline pieces {yard} --timbers {timbers} --kit {kit_file}"
+    yield from ways_lines(every, tape=tape)
+    most = max((ways for ways in every if ways.patterns), key=lambda ways: ways.patterns[0].net)
+    name = f"{most.log.tag}-pieces.pdf"
+    write_pdf(folder / name, pattern_card_pdf([most.patterns[0]], tape=tape, paper=paper))
+    yield ""
+    yield f"Card of the log that gives most, with every pass: {folder / name}"
 
 
 def _sheets(

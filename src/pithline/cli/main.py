@@ -21,6 +21,7 @@ from pithline.cli.options import (
     timber_options,
     yard_options,
 )
+from pithline.cli.pieces import pieces, relieve_option, set_up_pattern, way_option
 from pithline.cli.wood import air, cutsize, scale, settle, wood
 from pithline.errors import InputError
 
@@ -120,11 +121,17 @@ def largest(**asked: Any) -> None:
     epilog="""\b
 Examples:
   pithline setup yard.csv A01 --timber "6 x 8 x 20'" --allow 1/8 --faces 2 --roll crown-side --card A01.pdf
-  pithline setup yard.csv A01 --timber "150 x 200 mm" --units mm --kit kit.toml --pole pole.pdf --paper a4""",
+  pithline setup yard.csv A01 --timber "150 x 200 mm" --units mm --kit kit.toml --pole pole.pdf --paper a4
+  pithline setup yard.csv A03 --timbers timbers.csv --kit kit.toml --card A03.pdf""",
 )
 @yard_options
 @click.argument("tag", metavar="TAG")
 @timber_options
+@click.option(
+    "--timbers", metavar="TIMBERS.csv", default=None, help="In place of one timber: a list, sawn its best way."
+)
+@way_option
+@relieve_option
 @click.option("--kit", metavar="KIT.toml", default=None, help="Your kit; without it the kit to start from is used.")
 @click.option("--datum", metavar="LENGTH", default=None, help="Bearer tops above the upper line of the first set-up.")
 @click.option("--cut-first", is_flag=True, help="Cut the log to the timber's length before it is set up.")
@@ -145,6 +152,12 @@ def setup(**asked: Any) -> None:
 
     tape = tape_of(asked["units"], asked["step"])
     _check_outputs(asked)
+    if asked["timbers"] is not None:
+        _check_listed(asked)
+        set_up_pattern(asked)
+        return
+    if asked["way"] is not None or asked["relieve"]:
+        raise InputError("--way and --relieve: only with --timbers, where several pieces come out in several ways.")
     answer = _set_up(asked)
     if asked["as_json"]:
         echo_json(setup_form(answer, tape))
@@ -256,6 +269,33 @@ def _check_outputs(asked: dict[str, Any]) -> None:
         raise InputError(f"--{', --'.join(names)}: two sheets cannot have one name; give each its own.")
 
 
+def _check_listed(asked: dict[str, Any]) -> None:
+    """Refuse options about one timber beside a list of them."""
+    context = click.get_current_context()
+    ours = {
+        "yard",
+        "tag",
+        "timbers",
+        "way",
+        "relieve",
+        "kit",
+        "card",
+        "paper",
+        "units",
+        "step",
+        "as_json",
+        "tip_larger_ok",
+    }
+    given = [
+        name
+        for name in asked
+        if name not in ours and context.get_parameter_source(name) is click.core.ParameterSource.COMMANDLINE
+    ]
+    if given:
+        named = ", ".join(f"--{name.replace('_', '-')}" for name in given)
+        raise InputError(f"{named}: not with --timbers, where the list tells each timber and the way is searched.")
+
+
 def _write_sheets(answer: "SetUp", asked: dict[str, Any], tape: "Tape") -> None:
     """Cards, poles and templates that were asked for, each told on stderr."""
     from pithline.job import write_pdf
@@ -278,5 +318,5 @@ def _write_sheets(answer: "SetUp", asked: dict[str, Any], tape: "Tape") -> None:
             click.echo(f"Wrote {asked[name]}", err=True)
 
 
-for _command in (scale, cutsize, wood, air, dry, settle):
+for _command in (pieces, scale, cutsize, wood, air, dry, settle):
     main.add_command(_command)

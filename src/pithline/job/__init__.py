@@ -1,8 +1,9 @@
-"""The job's files: yards and kits read, everything written; no other layer touches a file."""
+"""The job's files: yards, kits and lists of timbers read, everything written; no other layer touches a file."""
 
 from pithline.job.demo import demo_files, write_demo
 from pithline.job.kitfile import default_kit_text, kit_from_text, read_kit
 from pithline.job.textfile import read_text, write_bytes, write_pdf, write_svg, write_text
+from pithline.job.timbers import read_timbers, timbers_from_text
 from pithline.job.yard import read_yard, yard_from_text
 
 __all__ = [
@@ -11,7 +12,9 @@ __all__ = [
     "kit_from_text",
     "read_kit",
     "read_text",
+    "read_timbers",
     "read_yard",
+    "timbers_from_text",
     "write_bytes",
     "write_demo",
     "write_pdf",

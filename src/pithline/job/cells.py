@@ -1,13 +1,14 @@
-"""Cells of a table read as text, lengths, clock positions and angles."""
+"""Cells of a table read as text, lengths, clock positions, angles, numbers and choices."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from pithline.errors import LengthError
 from pithline.job.faults import FaultList, said_of
 from pithline.job.table import Column, Row
 from pithline.lengths import parse
+from pithline.lengths.digits import decimal
 from pithline.lengths.spelling import plain, quoted
 
 __all__ = ["Cells"]
@@ -22,6 +23,8 @@ _CLOCK: Final = re.compile(
 )
 _PARTS: Final = {None: 0.0, "1/4": 0.25, "1/2": 0.5, "3/4": 0.75}
 _ANGLE: Final = re.compile(r"(?P<number>[+-]?[0-9]{1,3}(?:[.,][0-9]{1,9})?) ?(?:deg(?:rees?)?[.]?|\u00b0)?")
+_NUMBER: Final = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{0,9})?|[.][0-9]{1,9}")
+_WHOLE: Final = re.compile(r"[0-9]{1,6}")
 
 
 class Cells:
@@ -53,11 +56,11 @@ class Cells:
         read = f"read {quoted(cell)}{unit}; " if cell else ""
         self.faults.add(f"{self.file} row {row.number}, column {name}: {read}{text}", kind=kind)
 
-    def text(self, row: Row, name: str) -> str:
+    def text(self, row: Row, name: str, *, longest: int = _LONGEST) -> str:
         """Text on one line, empty where the cell is."""
         cell = " ".join(self.raw(row, name).split())
-        if len(cell) > _LONGEST:
-            self.fault(row, name, f"it has {len(cell)} characters. Write {_LONGEST} or fewer.")
+        if len(cell) > longest:
+            self.fault(row, name, f"it has {len(cell)} characters. Write {longest} or fewer.")
         elif not cell.isprintable():
             self.fault(row, name, "it has characters that cannot be printed. Write it again.")
         return cell
@@ -92,11 +95,53 @@ class Cells:
                 self.fault(row, name, said_of(cell, error))
         return None
 
-    def needed_length(self, row: Row, name: str) -> float | None:
-        """Length that must be there."""
+    def needed_length(
+        self, row: Row, name: str, remedy: str = "Measure it and write it with its unit."
+    ) -> float | None:
+        """Length that must be there; the remedy ends the sentence where it is not."""
         if name in self.columns and not self.raw(row, name):
-            self.fault(row, name, "the cell is empty. Measure it and write it with its unit.")
+            self.fault(row, name, f"the cell is empty. {remedy}")
         return self.length(row, name)
+
+    def choice(self, row: Row, name: str, words: Sequence[str], *, blank: str) -> str:
+        """One of some words; `blank` where the cell is empty or at fault."""
+        cell = self.raw(row, name)
+        if not cell:
+            return blank
+        word = _plain(cell)
+        if word in words:
+            return word
+        self.fault(row, name, f"write {', '.join(words[:-1])} or {words[-1]}; an empty cell is {blank}.")
+        return blank
+
+    def number(self, row: Row, name: str, *, most: float) -> float | None:
+        """Plain number, zero or more."""
+        cell = self.raw(row, name)
+        if not cell:
+            return None
+        if _NUMBER.fullmatch(_plain(cell)) is None:
+            self.fault(row, name, f"{name} is a plain number. Write 0 to {most:,.0f} without a sign, as in 1.25.")
+            return None
+        try:
+            number = float(decimal(_plain(cell), text=cell))
+        except LengthError as error:
+            self.fault(row, name, said_of(cell, error))
+            return None
+        if number > most:
+            self.fault(row, name, f"it is over {most:,.0f}. Check the decimal mark.")
+            return None
+        return number
+
+    def whole(self, row: Row, name: str, *, most: int) -> int | None:
+        """Whole number, zero or more."""
+        cell = self.raw(row, name)
+        if not cell:
+            return None
+        word = _plain(cell)
+        if _WHOLE.fullmatch(word) and int(word) <= most:
+            return int(word)
+        self.fault(row, name, f"{name} is a whole number. Write 0 to {most:,} in digits, or leave the cell empty.")
+        return None
 
     def clock(self, row: Row, name: str) -> float | None:
         """Clock position in hours, at least 1 and less than 13."""
@@ -144,6 +189,12 @@ def _plain(cell: str) -> str:
 
 def _is_bare(cell: str) -> bool:
     """Whether a unit is all that a cell lacks."""
+    try:
+        parse(cell, signed=True)
+    except LengthError:
+        pass
+    else:
+        return False
     try:
         parse(cell, bare="in", signed=True)
     except LengthError:

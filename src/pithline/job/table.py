@@ -4,8 +4,8 @@ import csv
 import difflib
 import io
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from pithline.job.faults import FaultList
@@ -14,7 +14,7 @@ from pithline.lengths.units import UNIT_WORDS, Unit
 
 __all__ = ["MOST_COLUMNS", "Column", "Form", "Kind", "Row", "Sheet", "columns_of", "plain_name", "read_sheet"]
 
-Kind = Literal["text", "length", "signed length", "clock", "angle"]
+Kind = Literal["text", "length", "signed length", "clock", "angle", "number", "share"]
 """What the cells of a column hold."""
 
 MOST_COLUMNS: Final = 200
@@ -25,7 +25,8 @@ _LONGEST_NAME: Final = 40
 _DELIMITERS: Final = (",", ";", "\t")
 _HEAD: Final = re.compile(r"(?P<name>[^\[\]()]*)(?:[\[(](?P<unit>[^\[\]()]*)[\])]\s*)?")
 _DEGREES: Final = ("deg", "degree", "degrees", "\u00b0")
-_NUMBERED_COMMENT: Final = re.compile(r"\s*#\d")
+# A number, or what a spreadsheet shows for a formula that fails, as in #REF! or #N/A.
+_NUMBERED_COMMENT: Final = re.compile(r"\s*#(?:\d|[A-Z]+[!?/])")
 
 # What is written in place of a column's name, and the name that is meant.
 _OTHER_WORDS: Final = {
@@ -48,12 +49,14 @@ class Form:
     """One kind of table.
 
     Attributes: `kinds`, what each column holds, under its name; `required`
-    columns; `example`, a head line that would do.
+    columns; `example`, a head line that would do; `other_words`, what may be
+    written in place of a column's name, and the name that is meant.
     """
 
     kinds: Mapping[str, Kind]
     required: tuple[str, ...]
     example: str
+    other_words: Mapping[str, str] = field(default_factory=lambda: _OTHER_WORDS)
 
 
 @dataclass(frozen=True)
@@ -298,7 +301,7 @@ def columns_of(sheet: Sheet, form: Form, *, faults: FaultList) -> dict[str, Colu
         if not name:
             faults.add(f"{where}, column {place + 1}: it has no head. Name it, or take it away.")
         elif name not in form.kinds:
-            faults.add(f"{at} no such column is known. {_nearest(name, tuple(form.kinds))}")
+            faults.add(f"{at} no such column is known. {_nearest(name, form)}")
         elif name in columns:
             faults.add(f"{at} the column {name} is there twice. Keep one of them.")
         else:
@@ -311,11 +314,11 @@ def columns_of(sheet: Sheet, form: Form, *, faults: FaultList) -> dict[str, Colu
     return columns
 
 
-def _nearest(name: str, known: Sequence[str]) -> str:
+def _nearest(name: str, form: Form) -> str:
     """Sentence on the known column that may be meant."""
-    near = difflib.get_close_matches(name[:_LONGEST_NAME], known, n=1)
-    other = _OTHER_WORDS.get(name)
-    best = other if other in known else near[0] if near else None
+    near = difflib.get_close_matches(name[:_LONGEST_NAME], form.kinds, n=1)
+    other = form.other_words.get(name)
+    best = other if other in form.kinds else near[0] if near else None
     return f"Is {best} meant?" if best else "Take it away; what is not to be read goes in notes."
 
 
@@ -332,6 +335,12 @@ def _unit_of(head: str, kind: Kind, *, where: str, faults: FaultList) -> Unit | 
             faults.add(f"{where} {quoted(written)} is no unit of length. Write ft, in, mm, cm or m.")
         return unit
     if not (kind == "angle" and word in _DEGREES):
-        is_a = {"text": "is text", "clock": "is a clock position", "angle": "is in degrees"}[kind]
+        is_a = {
+            "text": "is text",
+            "clock": "is a clock position",
+            "angle": "is in degrees",
+            "number": "is a plain number",
+            "share": "has its unit in every cell, as in 12 %,",
+        }[kind]
         faults.add(f"{where} this column {is_a} and takes no such unit. Take the unit away.")
     return None

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from pithline.errors import KitError
 from pithline.lengths import told
-from pithline.logs.solid import LogSolid, Section, section_at
+from pithline.logs.solid import LogSolid, Section, chords, section_at
 from pithline.setup.kit import Kit
 from pithline.setup.rail import Run, string_sag_mm
 
@@ -96,11 +96,9 @@ def cut_flat(
         )
     width = widest_mm
     if height(width) < floor:
-        narrow, wide = least, widest_mm
-        for _ in range(40):
-            middle = 0.5 * (narrow + wide)
-            narrow, wide = (middle, wide) if height(middle) >= floor else (narrow, middle)
-        width = narrow
+        # As wide as the level chord at the floor, on its shorter side of the middle.
+        middle, half = chords(section.center_mm[None], section.shape_mm[None], at_mm=floor, axis=1)
+        width = max(least, min(widest_mm, 2.0 * float(half[0] - abs(middle[0]))))
     return Flat(station_mm, height(width), max(0.0, height(0.0) - height(width)), width)
 
 
@@ -198,6 +196,8 @@ def datum_for(
         max(_lows(kit, flats, half_mm, highest_mm, deep=deep), key=lambda bound: bound.datum_mm)
         for deep in (False, True)
     )
+    # Flats that lie under the line already, beside a board that ends before them, need not be cut deeper.
+    deep = min(shallow, deep, key=lambda bound: bound.datum_mm)
     high = min(_highs(kit, flats, half_mm), key=lambda bound: bound.datum_mm)
     step = kit.datum_step_mm
     datum = math.ceil(shallow.datum_mm / step - 1e-9) * step

@@ -1,14 +1,15 @@
-"""The kit: saw, mill, rail, bearers, horses, string, level, tape."""
+"""The kit: saw, mill, rail, bearers, horses, string, level, tape, and what the work takes."""
 
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from types import MappingProxyType
+from typing import Any
 
 from pithline.lengths import told
 from pithline.wood.species import Species
 
-__all__ = ["Bearers", "Horses", "Kit", "Level", "Mill", "Rail", "Saw", "String", "Tape", "kit_faults"]
+__all__ = ["Bearers", "Horses", "Kit", "Level", "Mill", "Rail", "Saw", "String", "Tape", "Work", "kit_faults"]
 
 
 @dataclass(frozen=True)
@@ -144,6 +145,31 @@ class Tape:
         return self.error_mm + self.error_mm_m * (max(1.0, math.ceil(length_mm / 1000.0)) - 1.0)
 
 
+@dataclass(frozen=True)
+class Work:
+    """What sawing takes besides the saw's own time, and what it costs.
+
+    Attributes: minutes `rail_min` to stand bearers and rail for one position,
+    `turn_min` to roll and block a log or cant, `pass_min` of a pass besides
+    sawing (walk back, set the mill, wedge, lift the piece off), `edge_min` to
+    line and edge one board besides sawing, `buck_min` for one crosscut;
+    `cost_an_hour` of sawing, in the money of the price list; `rest_mm`, least
+    thickness of wood left lying under a pass so that it lies still; `slender`,
+    up to how many times as high as it is wide a cant stands on edge.
+    """
+
+    rail_min: float
+    turn_min: float
+    pass_min: float
+    edge_min: float
+    buck_min: float
+    cost_an_hour: float
+    rest_mm: float
+    slender: float
+
+
+_LEAST_SLENDER = 0.5
+
 _MAY_BE_ZERO = {
     "saw.kerf_give_mm",
     "mill.wander_mm",
@@ -156,6 +182,13 @@ _MAY_BE_ZERO = {
     "tape.error_mm_m",
     "tape.diameter_give_mm",
     "tape.crown_give_mm",
+    "work.rail_min",
+    "work.turn_min",
+    "work.pass_min",
+    "work.edge_min",
+    "work.buck_min",
+    "work.cost_an_hour",
+    "work.rest_mm",
 }
 
 
@@ -176,10 +209,19 @@ class Kit:
     string: String
     level: Level
     tape: Tape
+    work: Work
     datum_step_mm: float
     name: str = "kit"
     origins: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     species: tuple[Species, ...] = ()
+
+    def __getstate__(self) -> dict[str, Any]:
+        """A kit as another process is sent it, its origins in a plain mapping."""
+        return {**self.__dict__, "origins": dict(self.origins)}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        """The kit again."""
+        self.__dict__.update(state, origins=MappingProxyType(state["origins"]))
 
     @property
     def recalled(self) -> tuple[str, ...]:
@@ -189,7 +231,7 @@ class Kit:
 
 def _numbers(kit: Kit) -> Iterator[tuple[str, float]]:
     """Every number of a kit under its name."""
-    for part in ("saw", "mill", "rail", "bearers", "horses", "string", "level", "tape"):
+    for part in ("saw", "mill", "rail", "bearers", "horses", "string", "level", "tape", "work"):
         held = getattr(kit, part)
         for item in fields(held):
             yield f"{part}.{item.name}", float(getattr(held, item.name))
@@ -239,6 +281,11 @@ def kit_faults(kit: Kit) -> list[str]:
         faults.append(f"bearers.count: {kit.bearers.count:g}; a rail needs two or more whole bearers.")
     if kit.rail.stiffeners != int(kit.rail.stiffeners):
         faults.append(f"rail.stiffeners: {kit.rail.stiffeners:g}; give a whole number of members.")
+    if kit.work.slender < _LEAST_SLENDER:
+        faults.append(
+            f"work.slender: {kit.work.slender:g}; a cant stands on edge at {_LEAST_SLENDER:g} times as high as it is "
+            "wide. Give that or more."
+        )
     if kit.rail.length_mm < 2.0 * kit.mill.footprint_mm:
         faults.append(
             f"rail.length: {told(kit.rail.length_mm)} is under twice the mill's footprint, "

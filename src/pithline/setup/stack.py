@@ -9,10 +9,11 @@ from pithline.errors import KitError
 from pithline.fit.placing import Placement
 from pithline.lengths import told
 from pithline.logs.solid import LogSolid
-from pithline.setup.bearers import Bearer, cut_flat, datum_for, stand_bearers
-from pithline.setup.frame import framed, level_chords, upper_surface
+from pithline.setup.bearers import Bearer
+from pithline.setup.frame import framed, level_chords
 from pithline.setup.kit import Kit
-from pithline.setup.rail import RailPosition, Run, rail_run
+from pithline.setup.rail import RailPosition, Run
+from pithline.setup.stand import stand_rail
 
 __all__ = ["Pass", "Stack", "saw_stack"]
 
@@ -147,39 +148,21 @@ def saw_stack(
     second = turn_deg != 0.0
     half = 0.5 * (timber.cut_width_mm if second else timber.cut_thickness_mm)
     within = 0.5 * timber.cut_thickness_mm if second else None
-    run = rail_run(kit, log.length_mm)
-    base = kit.bearers.base_width_mm if within is None else min(kit.bearers.base_width_mm, 2.0 * within)
     ends = (placement.start_mm - 1.0, placement.end_mm + 1.0)
-    flats = [
-        cut_flat(
-            kit,
-            log,
-            station_mm=station,
-            widest_mm=base,
-            line_mm=half,
-            over_timber=ends[0] <= station <= ends[1],
-        )
-        for station in run.stations_mm
-    ]
-    reach = 0.5 * kit.rail.width_mm if within is None else min(0.5 * kit.rail.width_mm, within)
-    highest = max(float(upper_surface(log, x)[1].max()) for x in np.linspace(-reach, reach, 9))
-    highest += log.bark_mm or 0.0
-    datum = datum_for(kit, flats, half_mm=half, highest_mm=highest, asked_mm=datum_mm)
-    top = half + datum
-    settings = (datum + kit.rail.thickness_mm - kit.saw.kerf_mm, 2.0 * half)
+    stand = stand_rail(kit, log, line_mm=half, within_mm=within, ends_mm=ends, datum_mm=datum_mm)
+    settings = (stand.setting_mm, 2.0 * half)
     rides = ("rail", faces[0])
     passes = tuple(
         _pass(kit, log, _Cut(first_number + k, face, rides[k], settings[k], half if k == 0 else -half), within)
         for k, face in enumerate(faces)
     )
-    lowest = float(upper_surface(log, 0.0)[0].min())
     return Stack(
         turn_deg=turn_deg,
         half_mm=half,
         within_mm=within,
-        datum_mm=datum,
-        run=run,
-        bearers=stand_bearers(kit, run, flats=flats, top_mm=top),
+        datum_mm=stand.datum_mm,
+        run=stand.run,
+        bearers=stand.bearers,
         passes=passes,
-        rail_top_mm=kit.horses.height_mm - lowest + top + kit.rail.thickness_mm,
+        rail_top_mm=stand.rail_top_mm,
     )

@@ -33,7 +33,7 @@ from pithline.sheets.svg import Drawing
 from pithline.sheets.turn_view import TURN_MM, turn_view
 from pithline.sheets.typeset import compile_pdf
 
-__all__ = ["PaperName", "PassCell", "Sheet", "card_pdf", "sheets_of"]
+__all__ = ["PAGE_MM", "PaperName", "PassCell", "Sheet", "card_pdf", "sheets_of", "tall_mm", "unit_beside"]
 
 PaperName = Literal["letter", "a4"]
 
@@ -193,7 +193,7 @@ def sheets_of(setup: SetUp, tape: Tape) -> tuple[Sheet, ...]:
 
 # -- what fits on a page -----------------------------------------------------------------
 
-_PAGE_MM = {"letter": (191.9, 245.4), "a4": (186.0, 263.0)}
+PAGE_MM = {"letter": (191.9, 245.4), "a4": (186.0, 263.0)}
 """Width and height of a page less its margins."""
 
 _LEAST_MM = (53.0, 51.0)
@@ -231,8 +231,25 @@ _UNIT_MM = 15.2
 """The unit beside the number, with the space and the stroke of a fraction, as measured."""
 
 
-def _tall_mm(texts: Iterable[str], size: str, width_mm: float, *, between_mm: float = 0.0) -> float:
-    """Return how tall texts set in a column will be, rather too much than too little."""
+def tall_mm(texts: Iterable[str], size: str, width_mm: float, *, between_mm: float = 0.0) -> float:
+    """Return how tall texts set in a column will be, rather too much than too little.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Sentences.
+    size : str
+        Name of a type size.
+    width_mm : float
+        Width of the column [mm].
+    between_mm : float
+        Paper after each text [mm].
+
+    Returns
+    -------
+    float
+        Height on paper [mm].
+    """
     return sum(_rows(text, size, width_mm) * _LINE_EM * size_mm(size) + between_mm for text in texts)
 
 
@@ -250,20 +267,20 @@ def _rows(text: str, size: str, width_mm: float) -> int:
 
 def _room_left_mm(sheet: Sheet, paper: PaperName, size: str) -> float:
     """Return the height that a page has left for drawings."""
-    width, height = _PAGE_MM[paper]
+    width, height = PAGE_MM[paper]
     column = 0.5 * (width - _COLUMN_GAP_MM)
     beside = width - TURN_MM[0] - 3.0
-    head = _tall_mm([sheet.headline], "lead", beside) + _tall_mm([sheet.facts], "note", beside) + 3.0
-    left = _tall_mm(["Before the saw runs"], size, column) + _tall_mm(
+    head = tall_mm([sheet.headline], "lead", beside) + tall_mm([sheet.facts], "note", beside) + 3.0
+    left = tall_mm(["Before the saw runs"], size, column) + tall_mm(
         sheet.checks, size, column - _CHECK_MM, between_mm=1.0
     )
-    right = _BOX_MM + _tall_mm(sheet.cautions, size, column - _BOX_MM, between_mm=0.6)
+    right = _BOX_MM + tall_mm(sheet.cautions, size, column - _BOX_MM, between_mm=0.6)
     texts = (
         max(head, TURN_MM[1])
-        + (_tall_mm(["First. " + " ".join(sheet.urgent)], "text", width - 6.0) + 3.0 if sheet.urgent else 0.0)
-        + _tall_mm([sheet.flats], "note", width)
+        + (tall_mm(["First. " + " ".join(sheet.urgent)], "text", width - 6.0) + 3.0 if sheet.urgent else 0.0)
+        + tall_mm([sheet.flats], "note", width)
         + max(left, right)
-        + _tall_mm((*sheet.errors, *sheet.notes), "note", width, between_mm=0.5)
+        + tall_mm((*sheet.errors, *sheet.notes), "note", width, between_mm=0.5)
     )
     return height - texts - _FIXED_MM
 
@@ -290,8 +307,21 @@ def _fitted(sheet: Sheet, paper: PaperName) -> tuple[Sheet, str, float]:
     raise SheetError(f"{sheet.tag}: the notes of this log are too long for a card. Shorten its tag or notes.")
 
 
-def _unit_beside(cell: PassCell, page_mm: float) -> bool:
-    """Return whether the unit has room beside the number to set, in its half of the page."""
+def unit_beside(cell: PassCell, page_mm: float) -> bool:
+    """Return whether the unit has room beside the number to set, in its half of the page.
+
+    Parameters
+    ----------
+    cell : PassCell
+        The pass.
+    page_mm : float
+        Width of the page less its margins [mm].
+
+    Returns
+    -------
+    bool
+        Else it leads the line beneath.
+    """
     whole, _, fraction = cell.number.rpartition(" ") if "/" in cell.number else (cell.number, "", "")
     digits = len(whole), len(fraction.replace("/", ""))
     wide = _UNIT_MM + digits[0] * _DIGIT_MM[0] + digits[1] * _DIGIT_MM[1]
@@ -356,9 +386,9 @@ def card_pdf(setups: Sequence[SetUp], *, tape: Tape, paper: PaperName) -> bytes:
     """
     if not setups:
         raise SheetError("no log has a set-up to print a card of.")
-    if paper not in _PAGE_MM:
+    if paper not in PAGE_MM:
         raise SheetError(f"paper {paper!r}: choose letter or a4.")
-    width = _PAGE_MM[paper][0]
+    width = PAGE_MM[paper][0]
     sheets: list[dict[str, object]] = []
     drawings: dict[str, str] = {}
     for setup in setups:
@@ -367,6 +397,6 @@ def card_pdf(setups: Sequence[SetUp], *, tape: Tape, paper: PaperName) -> bytes:
             key = f"{len(sheets)}"
             for name, drawing in _drawn(setup, index, tape=tape, room_mm=(width, room_mm)).items():
                 drawings[f"{key}-{name}"] = drawing.to_svg()
-            passes = [{**asdict(cell), "unit_beside": _unit_beside(cell, width)} for cell in sheet.passes]
+            passes = [{**asdict(cell), "unit_beside": unit_beside(cell, width)} for cell in sheet.passes]
             sheets.append({**asdict(sheet), "passes": passes, "key": key, "size": size})
     return compile_pdf("card.typ", {"paper": paper, "footer": _FOOTER, "sheets": sheets}, drawings=drawings)

@@ -8,10 +8,10 @@ from typing import Literal
 
 from pithline.errors import SheetError
 from pithline.lengths import Tape
-from pithline.setup import SetUp
+from pithline.setup import Bearer, Kit, RailPosition, SetUp
 from pithline.sheets.side_plan import rail_letter
 
-__all__ = ["TABLE", "Caution", "cautions", "said"]
+__all__ = ["TABLE", "Caution", "Lying", "RailOver", "cautions", "said", "said_where"]
 
 TABLE = Path(__file__).with_name("cautions.csv")
 """The table; cautions.md beside it tells where each line is from."""
@@ -20,7 +20,7 @@ _COLUMNS = ("id", "kind", "stack", "when", "text", "source", "status")
 _ALLOWED = {
     "kind": ("check", "caution"),
     "stack": ("first", "second", "all"),
-    "when": ("always", "between", "moves"),
+    "when": ("always", "between", "moves", "rail", "face"),
     "status": ("seen", "memory", "common practice"),
 }
 
@@ -98,26 +98,79 @@ def said(setup: SetUp, index: int, *, kind: Literal["check", "caution"], tape: T
         Sentences in the order of the table.
     """
     stack = setup.stacks[index]
-    holds = {"always": True, "between": len(stack.bearers) > 2, "moves": len(stack.rail) > 1}
-    values = _values(setup, index, tape)
+    rail = RailOver(stack.bearers, stack.rail, stack.rail_top_mm, setup.placement.log.length_mm)
+    return said_where(setup.kit, Lying(index > 0, stack.passes[0].setting_mm, rail), kind=kind, tape=tape)
+
+
+@dataclass(frozen=True)
+class RailOver:
+    """The rail over what is sawn: `bearers`, `positions`, height `top_mm` over ground, and `length_mm` of the log."""
+
+    bearers: tuple[Bearer, ...]
+    positions: tuple[RailPosition, ...]
+    top_mm: float
+    length_mm: float
+
+
+@dataclass(frozen=True)
+class Lying:
+    """What lies on the horses: whether it `is_cant`, the first `setting_mm`, the `rail` or None where there is none."""
+
+    is_cant: bool
+    setting_mm: float
+    rail: RailOver | None
+
+
+def said_where(kit: Kit, lying: Lying, *, kind: Literal["check", "caution"], tape: Tape) -> tuple[str, ...]:
+    """Return the checks or cautions for what lies on the horses, their numbers filled in.
+
+    Parameters
+    ----------
+    kit : Kit
+        What is at the log.
+    lying : Lying
+        Log or cant, and the rail over it.
+    kind : {'check', 'caution'}
+        Which of them.
+    tape : Tape
+        How lengths are shown.
+
+    Returns
+    -------
+    tuple of str
+        Sentences in the order of the table.
+    """
+    rail = lying.rail
+    holds = {
+        "always": True,
+        "rail": rail is not None,
+        "between": rail is not None and len(rail.bearers) > 2,
+        "moves": rail is not None and len(rail.positions) > 1,
+        "face": rail is None,
+    }
+    values = _values(kit, lying, tape)
     return tuple(
         row.text.format_map(values)
         for row in cautions()
-        if row.kind == kind and row.stack in ("all", "second" if index else "first") and holds[row.when]
+        if row.kind == kind and row.stack in ("all", "second" if lying.is_cant else "first") and holds[row.when]
     )
 
 
-def _values(setup: SetUp, index: int, tape: Tape) -> dict[str, str]:
+def _values(kit: Kit, lying: Lying, tape: Tape) -> dict[str, str]:
     """Return what the names in braces of the table stand for."""
-    stack = setup.stacks[index]
-    sag = max(bearer.string_sag_mm for bearer in stack.bearers)
-    kerf = tape.show(setup.kit.saw.kerf_mm)
-    recalled = not {"saw.kerf", "saw.kerf_mm"}.isdisjoint(setup.kit.recalled)
-    return {
-        "string": f"up to {tape.show(sag)} above it" if tape.round(sag) > 0.0 else "just touch it",
-        "overhang": tape.show(stack.rail[-1].end_mm - setup.placement.log.length_mm),
-        "rail_top": tape.show(stack.rail_top_mm),
-        "setting": tape.show(stack.passes[0].setting_mm),
+    kerf = tape.show(kit.saw.kerf_mm)
+    recalled = not {"saw.kerf", "saw.kerf_mm"}.isdisjoint(kit.recalled)
+    values = {
+        "setting": tape.show(lying.setting_mm),
         "kerf": f"{kerf} is recalled, not measured: measure one cut first" if recalled else f"{kerf} on this chain",
-        "last_position": rail_letter(len(stack.rail) - 1),
+    }
+    if lying.rail is None:
+        return values
+    rail = lying.rail
+    sag = max(bearer.string_sag_mm for bearer in rail.bearers)
+    return values | {
+        "string": f"up to {tape.show(sag)} above it" if tape.round(sag) > 0.0 else "just touch it",
+        "overhang": tape.show(rail.positions[-1].end_mm - rail.length_mm),
+        "rail_top": tape.show(rail.top_mm),
+        "last_position": rail_letter(len(rail.positions) - 1),
     }

@@ -28,6 +28,7 @@ __all__ = [
     "before_butt_mm",
     "beside_tip_mm",
     "datum_reading",
+    "edges_of",
     "plan_side",
     "rail_letter",
     "rail_texts",
@@ -102,11 +103,23 @@ class Side:
         return float(np.interp(places, self.z_mm, self.upper_mm).max())
 
 
-def _edges(log: LogSolid, within_mm: float | None) -> tuple[Floats, Floats]:
+def edges_of(log: LogSolid, within_mm: tuple[float, float] | None) -> tuple[Floats, Floats]:
     """Return the lower and upper edge of a log as seen from the side, between faces already sawn.
 
     The highest point of an ellipse lies at x = Gxy / sqrt(Gyy) from its center, with
     G = S S; where that was sawn off, the height at the sawn face is the highest.
+
+    Parameters
+    ----------
+    log : LogSolid
+        The log as it lies.
+    within_mm : (float, float) or None
+        Where the faces left and right are, None in the round [mm].
+
+    Returns
+    -------
+    (n,) float, (n,) float
+        Heights at the log's stations [mm].
     """
     gram = log.shape_mm @ log.shape_mm
     lean = gram[:, 0, 1] / np.sqrt(gram[:, 1, 1])
@@ -114,7 +127,7 @@ def _edges(log: LogSolid, within_mm: float | None) -> tuple[Floats, Floats]:
     for sign in (-1.0, 1.0):
         x = log.center_mm[:, 0] + sign * lean
         if within_mm is not None:
-            x = np.clip(x, -within_mm, within_mm)
+            x = np.clip(x, *within_mm)
         away = x - log.center_mm[:, 0]
         left = np.maximum(0.0, 1.0 - away**2 / gram[:, 0, 0])
         half = np.sqrt(left * (gram[:, 1, 1] - gram[:, 0, 1] ** 2 / gram[:, 0, 0]))
@@ -141,7 +154,8 @@ def side_of(setup: SetUp, index: int, tape: Tape) -> Side:
     """
     stack = setup.stacks[index]
     log = framed(setup.placement, stack.turn_deg)
-    lower, upper = _edges(log, stack.within_mm)
+    within = stack.within_mm
+    lower, upper = edges_of(log, None if within is None else (-within, within))
     return Side(
         stack=stack,
         z_mm=log.z_mm,

@@ -33,14 +33,25 @@ from pithline.sheets.side_plan import (
 )
 from pithline.sheets.svg import Drawing
 
-__all__ = ["ROOM_MM", "side_view"]
+__all__ = [
+    "BASE_PAST_MM",
+    "ROOM_MM",
+    "draw_bearers",
+    "draw_datum",
+    "draw_overhangs",
+    "draw_rail",
+    "draw_stations",
+    "notched",
+    "side_view",
+]
 
 ROOM_MM = (186.0, 68.0)
 """Width and greatest height of the drawing on paper."""
 
 _ARROWS_MM = 6.0
 _PENCIL = TextStyle(color="pencil")
-_BASE_PAST_MM = 2.4
+BASE_PAST_MM = 2.4
+"""How far the base of a bearer reaches past its post, on paper."""
 
 
 def side_view(setup: SetUp, stack_index: int, *, tape: Tape, room_mm: tuple[float, float] = ROOM_MM) -> Drawing:
@@ -81,17 +92,31 @@ def side_view(setup: SetUp, stack_index: int, *, tape: Tape, room_mm: tuple[floa
         stretch_y=plan.stretch,
     )
     _draw_log(drawing, side)
-    _draw_bearers(drawing, side, plan)
-    _draw_rail(drawing, side, plan, tape)
-    _draw_overhangs(drawing, side, plan)
-    _draw_stations(drawing, side, plan)
-    _draw_ends(drawing, side, plan)
+    draw_bearers(drawing, side, plan)
+    draw_rail(drawing, side, plan, tape)
+    draw_overhangs(drawing, side, plan)
+    draw_stations(drawing, side, plan)
+    draw_datum(drawing, side, plan)
+    _name_lines(drawing, side)
     _write_foot(drawing, side, tape)
     return drawing
 
 
-def _notched(side: Side, reach_mm: float) -> list[Point]:
-    """Return the upper edge of the log with the flats cut for the bearers."""
+def notched(side: Side, reach_mm: float) -> list[Point]:
+    """Return the upper edge of the log with the flats cut for the bearers.
+
+    Parameters
+    ----------
+    side : Side
+        The log as it lies.
+    reach_mm : float
+        Half the length of a flat along the log [mm].
+
+    Returns
+    -------
+    list of (float, float)
+        Distances from the butt, and heights [mm].
+    """
     points = [(float(z), float(y)) for z, y in zip(side.z_mm, side.upper_mm, strict=True)]
     for bearer in side.stack.bearers:
         begin = max(0.0, bearer.station_mm - reach_mm)
@@ -106,10 +131,10 @@ def _notched(side: Side, reach_mm: float) -> list[Point]:
 
 def _draw_log(drawing: Drawing, side: Side) -> None:
     """Draw the wood with its flats, the timber, the cut lines and the pith."""
-    reach = 0.5 * side.post_mm + _BASE_PAST_MM / drawing.scale
+    reach = 0.5 * side.post_mm + BASE_PAST_MM / drawing.scale
     lower = [(float(z), float(y)) for z, y in zip(side.z_mm, side.lower_mm, strict=True)]
     with drawing.group("log"):
-        drawing.polygon([*_notched(side, reach), *reversed(lower)], style="bark", fill="wood")
+        drawing.polygon([*notched(side, reach), *reversed(lower)], style="bark", fill="wood")
     half, past = side.stack.half_mm, LINE_PAST_MM / drawing.scale
     lines = {cut.line_mm: cut.number for cut in side.stack.passes}
     with drawing.group("timber"):
@@ -123,9 +148,19 @@ def _draw_log(drawing: Drawing, side: Side) -> None:
         drawing.polyline([(float(z), float(y)) for z, y in zip(side.z_mm, side.pith_mm, strict=True)], style="center")
 
 
-def _draw_bearers(drawing: Drawing, side: Side, plan: SidePlan) -> None:
-    """Draw the bearers on their flats, their heights, and the string over them."""
-    base = _BASE_PAST_MM / drawing.scale
+def draw_bearers(drawing: Drawing, side: Side, plan: SidePlan) -> None:
+    """Draw the bearers on their flats, their heights, and the string over them.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The drawing.
+    side : Side
+        The log as it lies.
+    plan : SidePlan
+        Its plan.
+    """
+    base = BASE_PAST_MM / drawing.scale
     top = side.bearer_top_mm
     for number, bearer in enumerate(side.stack.bearers, start=1):
         flat, at = side.flat_mm(bearer), bearer.station_mm
@@ -162,8 +197,20 @@ def _draw_height(drawing: Drawing, side: Side, bearer: Bearer, reading: Reading)
     reading.write(drawing.paper, (x + BESIDE_POST_MM, 0.5 * (top + foot)), anchor="start")
 
 
-def _draw_rail(drawing: Drawing, side: Side, plan: SidePlan, tape: Tape) -> None:
-    """Draw every position of the rail, later ones above the first where they would touch."""
+def draw_rail(drawing: Drawing, side: Side, plan: SidePlan, tape: Tape) -> None:
+    """Draw every position of the rail, later ones above the first where they would touch.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The drawing.
+    side : Side
+        The log as it lies.
+    plan : SidePlan
+        Its plan.
+    tape : Tape
+        How lengths are shown.
+    """
     tip = drawing.on_paper_mm((side.length_mm, 0.0))[0]
     for number, (position, row) in enumerate(zip(side.stack.rail, plan.rows, strict=True)):
         left, under = drawing.on_paper_mm((position.start_mm, side.bearer_top_mm))
@@ -183,8 +230,18 @@ def _draw_rail(drawing: Drawing, side: Side, plan: SidePlan, tape: Tape) -> None
             drawing.paper.text((0.5 * (begin + stop), level), text, style=style)
 
 
-def _draw_overhangs(drawing: Drawing, side: Side, plan: SidePlan) -> None:
-    """Draw how far the rail reaches past both ends of the log."""
+def draw_overhangs(drawing: Drawing, side: Side, plan: SidePlan) -> None:
+    """Draw how far the rail reaches past both ends of the log.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The drawing.
+    side : Side
+        The log as it lies.
+    plan : SidePlan
+        Its plan.
+    """
     positions = side.stack.rail
     base = drawing.on_paper_mm((0.0, side.bearer_top_mm + side.rail_mm))[1]
     ends = (("butt", 0, positions[0].start_mm, 0.0), ("tip", -1, positions[-1].end_mm, side.length_mm))
@@ -216,8 +273,18 @@ def _draw_overhangs(drawing: Drawing, side: Side, plan: SidePlan) -> None:
             )
 
 
-def _draw_stations(drawing: Drawing, side: Side, plan: SidePlan) -> None:
-    """Draw the stations of the bearers along the foot, from the butt."""
+def draw_stations(drawing: Drawing, side: Side, plan: SidePlan) -> None:
+    """Draw the stations of the bearers along the foot, from the butt.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The drawing.
+    side : Side
+        The log as it lies.
+    plan : SidePlan
+        Its plan.
+    """
     paper = drawing.paper
     row = drawing.on_paper_mm((0.0, side.box.bottom))[1] + ROW_MM
     origin = (drawing.on_paper_mm((0.0, 0.0))[0], row)
@@ -236,8 +303,18 @@ def _draw_stations(drawing: Drawing, side: Side, plan: SidePlan) -> None:
             reading.write(paper, (x, row + down))
 
 
-def _draw_ends(drawing: Drawing, side: Side, plan: SidePlan) -> None:
-    """Draw the datum and name the ends and the cut lines."""
+def draw_datum(drawing: Drawing, side: Side, plan: SidePlan) -> None:
+    """Draw the datum, and name the butt.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The drawing.
+    side : Side
+        The log as it lies.
+    plan : SidePlan
+        Its plan.
+    """
     half, top = side.stack.half_mm, side.bearer_top_mm
     x, upper = drawing.on_paper_mm((0.0, half))
     x -= before_butt_mm(side, drawing.scale)
@@ -259,7 +336,6 @@ def _draw_ends(drawing: Drawing, side: Side, plan: SidePlan) -> None:
     if foot <= lowest:
         names = TextStyle(anchor="end", color="pencil", level="middle")
         drawing.paper.text((left_end[0] - LINE_PAST_MM - 1.0, min(max(left_end[1], foot), lowest)), "butt", style=names)
-    _name_lines(drawing, side)
 
 
 def _name_lines(drawing: Drawing, side: Side) -> None:

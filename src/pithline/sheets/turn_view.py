@@ -8,7 +8,7 @@ from pithline.setup import SetUp
 from pithline.sheets.paper import Point
 from pithline.sheets.svg import Box, Drawing
 
-__all__ = ["TURN_MM", "turn_view"]
+__all__ = ["TURN_MM", "turn_picture", "turn_view"]
 
 TURN_MM = (26.0, 23.0)
 """Width and height of the drawing on paper."""
@@ -66,22 +66,44 @@ def turn_view(setup: SetUp, *, stack: int = 0) -> Drawing:
     else:
         start += placement.roll_deg
         turn = setup.stacks[stack].turn_deg - setup.stacks[stack - 1].turn_deg
+    return turn_picture(placement.log.tag, start, turn_deg=turn, is_cant=stack > 0)
+
+
+def turn_picture(tag: str, start_deg: float, *, turn_deg: float, is_cant: bool) -> Drawing:
+    """Return a turn, seen from the butt.
+
+    Parameters
+    ----------
+    tag : str
+        Name of the log.
+    start_deg : float
+        Where the dashed mark stands, clockwise from straight up [deg].
+    turn_deg : float
+        The turn, clockwise plus [deg].
+    is_cant : bool
+        Whether a cant is turned, and not a round log.
+
+    Returns
+    -------
+    Drawing
+        A picture, not to scale.
+    """
     half_wide, half_tall = TURN_MM[0] / 2.0, TURN_MM[1] / 2.0
     drawing = Drawing(
         Box(-half_wide, -half_tall, half_wide, half_tall),
         1.0,
-        title=f"{placement.log.tag}: the turn, seen from the butt",
-        description=f"Turned {angle_text(turn)}.",
+        title=f"{tag}: the turn, seen from the butt",
+        description=f"Turned {angle_text(turn_deg)}.",
     )
     edge = _RADIUS_MM
-    if stack == 0:
-        drawing.ellipse((0.0, 0.0), (edge, edge), style="bark", fill="wood")
-    else:
+    if is_cant:
         drawing.polygon(_cant(edge), style="sawn", fill="wood")
         edge *= _FLAT_SHARE
-    drawing.line(_at(edge, start), _at(_MARK_MM, start), style="hidden")
-    drawing.arrow(_at(2.0, start + turn), _at(_MARK_MM, start + turn), style="outline")
-    if abs(turn) >= _LEAST_DEG:
-        gap = math.copysign(6.0, turn)
-        drawing.turn_arrow((0.0, 0.0), _ARC_MM, start_deg=start + gap, sweep_deg=turn - 1.5 * gap)
+    else:
+        drawing.ellipse((0.0, 0.0), (edge, edge), style="bark", fill="wood")
+    drawing.line(_at(edge, start_deg), _at(_MARK_MM, start_deg), style="hidden")
+    drawing.arrow(_at(2.0, start_deg + turn_deg), _at(_MARK_MM, start_deg + turn_deg), style="outline")
+    if abs(turn_deg) >= _LEAST_DEG:
+        gap = math.copysign(6.0, turn_deg)
+        drawing.turn_arrow((0.0, 0.0), _ARC_MM, start_deg=start_deg + gap, sweep_deg=turn_deg - 1.5 * gap)
     return drawing

@@ -1,4 +1,4 @@
-"""The invented yard, kit and climate of a sugarhouse job, to try everything on."""
+"""The invented yard, list of timbers, kit and climate of a sugarhouse job, to try everything on."""
 
 from collections.abc import Mapping
 from importlib import resources
@@ -11,7 +11,7 @@ from pithline.job.textfile import shown, write_text
 
 __all__ = ["demo_files", "write_demo"]
 
-_NAMES: Final = ("yard.csv", "kit.toml", "months.csv", "README.txt")
+_NAMES: Final = ("yard.csv", "timbers.csv", "kit.toml", "months.csv", "README.txt")
 
 
 def demo_files() -> Mapping[str, str]:
@@ -20,7 +20,7 @@ def demo_files() -> Mapping[str, str]:
     Returns
     -------
     mapping of str to str
-        A yard, a kit, twelve months of air and a note, all of it invented.
+        A yard, a list of timbers, a kit, twelve months of air and a note, all of it invented.
 
     Source
     ------
