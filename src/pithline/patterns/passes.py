@@ -126,21 +126,21 @@ def _stand(body: _Body, line: _Line, task: Task) -> RailStand:
     return stand
 
 
-def _in_turn(lines: list[_Line], kerf_mm: float, most_mm: float) -> list[_Line]:
+def _in_turn(lines: list[_Line], kerf_mm: float, most_mm: float, *, slab: str) -> list[_Line]:
     """Cuts in an order that opens opposite faces in turn, as far as the mill sets deep enough.
 
     Everything rides on the highest face sawn so far, so that a cut lower down
-    may come before those above it. Such a cut frees what lies below it.
+    may come before those above it. Such a cut frees what lies below it, `slab` at first.
     """
     waiting = list(lines)
     ordered = [waiting.pop(0)]
-    top, below = ordered[0].at_mm, "the bottom slab"
+    top, below = ordered[0].at_mm, slab
     low_turn = True
     while waiting:
         reaches = top - (waiting[-1].at_mm + kerf_mm) <= most_mm
         if len(waiting) == 1:
             last = waiting.pop()
-            left = "" if below == "the bottom slab" else f"; {below} is left"
+            left = "" if below == slab else f"; {below} is left"
             ordered.append(replace(last, frees=f"{last.frees}{left}"))
         elif low_turn and reaches:
             low = waiting.pop()
@@ -159,7 +159,8 @@ def _saw(sawn: Sawn, body: _Body, lines: list[_Line], *, minutes: float, stand: 
     kerf = task.kit.saw.kerf_mm
     face, top = body.face_of, body.over_mm[1]
     if task.relieve and len(lines) > 2:
-        lines = _in_turn(lines, kerf, task.kit.mill.setting_max_mm)
+        slab = "the bottom slab" if body.within_mm is None else "the other side slab"
+        lines = _in_turn(lines, kerf, task.kit.mill.setting_max_mm, slab=slab)
     cuts = []
     for line in lines:
         sawn.passes += 1
