@@ -89,6 +89,30 @@ def test_a_row_by_hand():
     assert max(columns * rows for columns, rows, _ in found) == 4
 
 
+@pytest.mark.parametrize(
+    ("long", "copies", "crosscuts"),
+    [
+        # As long as the part, or up to 1 mm shorter, it is not cut across; trimmed shorter it is, once.
+        (None, 1, 0),
+        (LONG, 1, 0),
+        (LONG + 0.4, 1, 0),
+        (LONG - 0.9, 1, 0),
+        (LONG - 1.1, 1, 1),
+        (2_500.0, 1, 1),
+        # Three with two kerfs between them end where the part does, or fall short of it.
+        ((LONG - 2 * KERF) / 3.0, 3, 2),
+        ((LONG - 2 * KERF - 2.0) / 3.0, 3, 3),
+    ],
+)
+def test_crosscuts_of_a_stick_are_counted_in_its_minutes(long, copies, crosscuts):
+    post = WantedTimber("post", Timber(90.0, 110.0, long), value_bf=0.9)
+    found = [block for block in blocks(post) if block.columns * block.rows == 1]
+    assert sorted(block.up_mm for block in found) == [90.0, 110.0]
+    for block in found:
+        assert block.used == ((0, copies),)
+        assert block.minutes == pytest.approx(50.0 + 2.0 * (5.0 + block.up_mm * LONG / FEED) + 5.0 * crosscuts)
+
+
 def test_a_grid_by_hand():
     post = WantedTimber("post", Timber(70.0, 95.0), count=6, value_bf=0.9)
     grid = next(one for one in blocks(post) if (one.columns, one.rows) == (2, 3) and one.cells[0].across_mm == 95.0)

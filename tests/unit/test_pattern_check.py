@@ -1,15 +1,19 @@
 """The check of patterns: a sound one is broken in one place at a time, and it must tell that very fault."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
 from pattern_cases import CROOKED, KERF, LONG_LIST, PLANK, frame_of, grid_by_hand, laid_by_hand, task_of
 from pithline.arrays import frozen
+from pithline.logs import stretch
 from pithline.patterns import pattern_faults
 from pithline.patterns.build import build_pattern
 from pithline.patterns.layout import Layer, Layout
+from strategies import INCH
 
 
 def sound(laid=laid_by_hand):
@@ -139,19 +143,44 @@ def test_pieces_of_two_parts_closer_than_a_kerf_end_to_end():
 
 
 @pytest.mark.parametrize(
-    ("number", "changes", "fault"),
+    ("number", "changes", "faults"),
     [
-        (4, {"face_of": 7}, "pass 4: rides on the face of pass 7, which is not sawn yet"),
-        (4, {"face_of": None}, "pass 4: rides on the face of pass None, which is not sawn yet"),
-        (3, {"setting_mm": 12.0}, "pass 3: the mill is set to 12.00 mm"),
-        (3, {"setting_mm": 331.0}, "pass 3: the mill is set to 331.00 mm"),
-        (2, {"widest_mm": 559.0}, "pass 2: 559.0 mm wide"),
+        (4, {"face_of": 7}, ["pass 4: rides on the face of pass 7, which is not sawn yet"]),
+        (4, {"face_of": None}, ["pass 4: rides on the face of pass None, which is not sawn yet"]),
+        # Its setting is 4 1/4 in: by as much as it is off the pass runs beside its line.
+        (
+            3,
+            {"setting_mm": 12.0},
+            ["pass 3: its setting leads 95.950 mm beside its line", "pass 3: the mill is set to 12.00 mm"],
+        ),
+        (
+            3,
+            {"setting_mm": 331.0},
+            ["pass 3: its setting leads -223.050 mm beside its line", "pass 3: the mill is set to 331.00 mm"],
+        ),
+        (3, {"setting_mm": 4.25 * INCH - 3.0}, ["pass 3: its setting leads 3.000 mm beside its line"]),
+        (2, {"widest_mm": 559.0}, ["pass 2: 559.0 mm wide"]),
     ],
 )
-def test_a_pass_that_cannot_be_made(number, changes, fault):
-    # A setting that is wrong leads beside its line too.
-    faults = [one for one in told(with_cut(sound(), number, **changes)) if "its setting leads" not in one]
-    assert faults == [fault]
+def test_a_pass_that_cannot_be_made_or_leads_elsewhere(number, changes, faults):
+    assert told(with_cut(sound(), number, **changes)) == faults
+
+
+def test_a_setting_on_the_rail_that_leads_beside_its_line():
+    pattern = sound()
+    assert pattern.cuts[0].rides_on == "rail"
+    wrong = with_cut(pattern, 1, setting_mm=pattern.cuts[0].setting_mm + 2.0)
+    assert told(wrong) == ["pass 1: its setting leads -2.000 mm beside its line"]
+
+
+def test_a_line_that_is_not_where_its_setting_leads():
+    # Its own setting leads 5 mm above it; that of pass 4, which rides on its face, 5 mm below where it should.
+    pattern = sound()
+    wrong = with_cut(pattern, 3, line_mm=pattern.cuts[2].line_mm - 5.0)
+    assert told(wrong) == [
+        "pass 3: its setting leads 5.000 mm beside its line",
+        "pass 4: its setting leads -5.000 mm beside its line",
+    ]
 
 
 def test_a_pass_on_a_rail_that_is_not_stood():
@@ -191,21 +220,80 @@ def test_wood_that_is_not_accounted_for(what, share):
     assert told(wrong) == [f"pieces, kerf and slabs come to {1.0 + share:.5f} of the log"]
 
 
-@pytest.mark.parametrize("what", ["value", "cost", "minutes"])
-def test_worths_that_do_not_add_up(what):
+@pytest.mark.parametrize("share", [0.8, 1.2, 1.0 + 1e-5])
+def test_worths_that_do_not_add_up(share):
     pattern = sound()
-    wrong = replace(pattern, **{what: getattr(pattern, what) * 1.2})
-    assert told(wrong)
+    value, cost, minutes = pattern.value, pattern.cost, pattern.minutes
+    assert told(replace(pattern, value=share * value)) == [f"the pieces are worth {value:.4f}, not {share * value:.4f}"]
+    assert told(replace(pattern, cost=share * cost)) == [f"{minutes:.1f} min cost {cost:.4f}, not {share * cost:.4f}"]
+    # The kit asks 20 an hour.
+    assert told(replace(pattern, minutes=share * minutes)) == [
+        f"{share * minutes:.1f} min cost {share * minutes / 3.0:.4f}, not {cost:.4f}"
+    ]
 
 
 def test_a_timber_of_another_size_than_the_list_asks():
     pattern = sound()
     girt = index(pattern, "girt")
-    # Its corners stay, so that nothing else is amiss but its name.
-    assert told(with_piece(pattern, girt, name="sill"))
+    # Its corners stay, and half a millimeter is less wood than the sum is held to.
+    for changes, size in (({"thickness_mm": 60.5}, "60.50 x 150.00"), ({"width_mm": 149.5}, "60.00 x 149.50")):
+        assert told(with_piece(pattern, girt, **changes)) == [f"girt: {size} mm is not the size of the list"]
+    # The sill of the list is 6 x 8 in and an allowance of 1/8 in.
+    assert told(with_piece(pattern, girt, name="sill")) == ["sill: 60.00 x 150.00 mm is not the size of the list"]
 
 
-def test_a_setting_that_does_not_lead_to_the_line():
-    # The mill rides on the face of pass 2 and leaves a face of its own: 3 mm less saws 3 mm into the cant.
+def girt_with_heart(rule, margin):
+    """The list, the girt by a heart rule."""
+    timbers = tuple(
+        replace(item, timber=replace(item.timber, heart=rule, heart_margin_mm=margin)) if item.name == "girt" else item
+        for item in LONG_LIST.timbers
+    )
+    return replace(LONG_LIST, timbers=timbers)
+
+
+def heart_room(pattern, piece):
+    """How deep the pith stays in a piece, and how far off it, by shapely at every station of the log."""
+    part = stretch(pattern.log, piece.start_mm, end_mm=piece.end_mm)
+    inside, outside = [], []
+    for z, pith in zip(part.z_mm, part.pith_mm, strict=True):
+        along = (z - piece.start_mm) / piece.length_mm
+        shape = shapely.Polygon((1.0 - along) * piece.corners_butt_mm + along * piece.corners_tip_mm)
+        point = shapely.Point(pith)
+        depth = shape.exterior.distance(point)
+        inside.append(depth if shape.contains(point) else -depth)
+        outside.append(-depth if shape.contains(point) else depth)
+    return min(inside), min(outside)
+
+
+def test_a_girt_beside_the_pith_is_free_of_heart_by_its_margin_and_not_boxed():
     pattern = sound()
-    assert told(with_cut(pattern, 3, setting_mm=pattern.cuts[2].setting_mm - 3.0))
+    piece = pattern.pieces[index(pattern, "girt")]
+    inside, outside = heart_room(pattern, piece)
+    assert inside < 0.0 < outside
+    assert told(pattern, girt_with_heart("free", outside - 0.01)) == []
+    (fault,) = told(pattern, girt_with_heart("free", outside + 0.05))
+    assert fault == f"girt: the pith stays {outside:.2f} mm outside, {outside + 0.05:.2f} mm are asked for"
+    (fault,) = told(pattern, girt_with_heart("boxed", 0.0))
+    assert re.fullmatch(r"girt: the pith stays -\d+\.\d\d mm inside, 0\.00 mm are asked for", fault)
+
+
+def test_a_girt_around_the_pith_is_boxed_by_its_margin_and_not_free():
+    pattern = sound()
+    girt = index(pattern, "girt")
+    piece = pattern.pieces[girt]
+    # It is moved so that its middle lies on the pith's; what it then runs into is no matter here.
+    part = stretch(pattern.log, piece.start_mm, end_mm=piece.end_mm)
+    middle = 0.5 * (piece.corners_butt_mm.mean(axis=0) + piece.corners_tip_mm.mean(axis=0))
+    wrong = with_piece(pattern, girt, **moved(piece, part.pith_mm.mean(axis=0) - middle))
+
+    def heart_faults(rule, margin):
+        return [fault for fault in told(wrong, girt_with_heart(rule, margin)) if "pith" in fault]
+
+    inside, _ = heart_room(wrong, wrong.pieces[girt])
+    assert inside > 1.0
+    assert heart_faults("boxed", inside - 0.01) == []
+    assert heart_faults("boxed", inside + 0.05) == [
+        f"girt: the pith stays {inside:.2f} mm inside, {inside + 0.05:.2f} mm are asked for"
+    ]
+    (fault,) = heart_faults("free", 0.0)
+    assert re.fullmatch(r"girt: the pith stays -\d+\.\d\d mm outside, 0\.00 mm are asked for", fault)

@@ -47,23 +47,35 @@ def at_best(choice, row, uses=None, most=()):
     return best
 
 
+def through_waste(choice, row, start):
+    """Least cost of cuts by which waste is taken off from a cut up to each level, endless where that cannot be."""
+    least, deepest = choice.waste
+    cost = choice.cut_cost[row].tolist()
+    paid = [0.0 if level == start else math.inf for level in range(len(cost))]
+    for level in range(start + 1, len(cost)):
+        if choice.may_open[row, level]:
+            under = [paid[k] for k in range(start, level) if least <= level - choice.kerf - k <= deepest]
+            paid[level] = cost[level] + min(under, default=math.inf)
+    return paid
+
+
 def worth_of(choice, row, layers):
-    """Worth of layers that are given from the top down, their cuts paid once each."""
-    cost, kerf = choice.cut_cost[row], choice.kerf
+    """Worth of layers that are given from the top down, their cuts paid once each, waste between them as it must be."""
+    cost = choice.cut_cost[row]
     total, below = 0.0, None
     for bottom, own in layers[::-1]:
-        if below != bottom:
+        if below is None:
             assert choice.may_open[row, bottom]
-            assert bottom - kerf >= (0 if below is None else below)
+            assert bottom >= choice.kerf
             total -= cost[bottom]
+        else:
+            assert bottom >= below
+            total -= through_waste(choice, row, below)[bottom]
         below = bottom + int(choice.rise[own])
         total += choice.gain[row, bottom, own] - cost[below]
-    if not choice.may_close[row, below]:
-        # Waste must come off first, down to a cut that may not be the highest.
-        levels = np.arange(len(cost))
-        first = (levels >= below + kerf) & (choice.may_close[row] > 0.0) & (choice.may_open[row] > 0.0)
-        total -= cost[first].min()
-    return total
+    # Waste must come off first where that cut may not be the highest.
+    paid = through_waste(choice, row, below)
+    return total - min(paid[level] for level in range(len(cost)) if choice.may_close[row, level])
 
 
 @st.composite
@@ -138,11 +150,111 @@ def test_waste_is_no_thinner_and_no_thicker_than_the_mill_sets(choice, least, mo
     for row in range(len(choice.cut_cost)):
         most = at_best(limited, row)
         assert together.best[row] == pytest.approx(most, abs=HAIR)
-        single = best_layers(replace(alone(choice, row), waste=limited.waste))
+        own = replace(alone(choice, row), waste=limited.waste)
+        single = best_layers(own)
         assert single.best[0] == pytest.approx(most, abs=HAIR)
-        layers = chosen(limited, together, of=row)
-        if most > HAIR:
-            assert worth_of(choice, row, layers) == pytest.approx(most, abs=HAIR)
+        for layers in (chosen(limited, together, of=row), chosen(own, single)):
+            if most > HAIR:
+                assert layers
+                assert worth_of(limited, row, layers) == pytest.approx(most, abs=HAIR)
+            else:
+                assert not layers
+
+
+def tall(**changes):
+    """A lath of 3 steps, worth most low and less high, with 9 steps between that no lath can be had from."""
+    gain = np.full((1, 18, 1), -math.inf)
+    gain[0, 1, 0], gain[0, 13, 0] = 7.0, 5.0
+    values = {
+        "cut_cost": np.ones((1, 18)),
+        "may_open": np.ones((1, 18)),
+        "may_close": np.ones((1, 18)),
+        "gain": gain,
+        "rise": np.array([3]),
+        "kerf": 1,
+    }
+    return Choice(**(values | changes))
+
+
+@pytest.mark.parametrize(
+    ("waste", "worth", "layers"),
+    [
+        # Cuts at 1, 4, 13 and 16; the waste between 4 and the kerf that ends at 13 is 8 steps.
+        ((0, 8), 8.0, 2),
+        ((8, 8), 8.0, 2),
+        # A step less, and it is taken off by two passes.
+        ((0, 7), 7.0, 2),
+        # By three passes, 2 steps each.
+        ((2, 2), 6.0, 2),
+        # 3 steps, a kerf, and 4.
+        ((3, 4), 7.0, 2),
+        # 3 steps and a kerf lead to 8 and 12, never to 13: the low lath comes by itself.
+        ((3, 3), 5.0, 1),
+        ((9, 20), 5.0, 1),
+    ],
+)
+def test_waste_the_mill_cannot_be_set_to_is_taken_off_by_more_passes_by_hand(waste, worth, layers):
+    choice = tall(waste=waste)
+    layering = best_layers(choice)
+    assert layering.best.tolist() == [worth]
+    assert len(chosen(choice, layering)) == layers
+    two = Choice(
+        **{name: np.repeat(getattr(choice, name), 2, axis=0) for name in ("cut_cost", "may_open", "may_close", "gain")},
+        rise=choice.rise,
+        kerf=1,
+        waste=waste,
+    )
+    assert best_layers(two).best.tolist() == [worth, worth]
+    assert best_counted(choice, [(1,)], most=(2,)) == (chosen(choice, layering), worth)
+
+
+@pytest.mark.parametrize("rows", [1, 2])
+def test_a_better_way_that_leaves_too_thin_waste_is_not_told_by_hand(rows):
+    # A second height of 6 steps stands on the low lath and ends at 10, worth 7 so far; the waste to 12 is 2 steps.
+    gain = np.full((rows, 18, 2), -math.inf)
+    gain[:, 1, 0], gain[:, 13, 0], gain[:, 4, 1] = 7.0, 5.0, 3.0
+    all_levels = {name: np.ones((rows, 18)) for name in ("cut_cost", "may_open", "may_close")}
+    choice = tall(gain=gain, rise=np.array([3, 6]), waste=(3, 8), **all_levels)
+    layering = best_layers(choice)
+    # Both laths, four cuts, 8 steps of waste between: 7 + 5 - 4.
+    assert layering.best.tolist() == [8.0] * rows
+    assert chosen(choice, layering, of=rows - 1) == [(13, 0), (1, 0)]
+    # Where 2 steps can be set, all three come: 7 + 3 + 5 - 5.
+    thin = replace(choice, waste=(2, 8))
+    assert best_layers(thin).best.tolist() == [10.0] * rows
+    assert chosen(thin, best_layers(thin), of=rows - 1) == [(13, 0), (4, 1), (1, 0)]
+
+
+@pytest.mark.parametrize(
+    ("most", "worth", "layers"),
+    [
+        ((2, 9), 8.0, [(13, 0), (1, 0)]),
+        # Of one lath the low one is worth more: 7 less its two cuts.
+        ((1, 9), 5.0, [(1, 0)]),
+        # The second thing runs out first.
+        ((2, 5), 5.0, [(1, 0)]),
+        ((2, 6), 8.0, [(13, 0), (1, 0)]),
+        ((0, 9), 0.0, []),
+        ((9, 2), 0.0, []),
+    ],
+)
+def test_counts_over_several_layers_by_hand(most, worth, layers):
+    # A lath takes one of the first thing and three of the second.
+    assert best_counted(tall(), [(1, 3)], most=most) == (layers, worth)
+
+
+def test_what_takes_nothing_that_is_counted_comes_as_often_as_it_pays():
+    assert best_counted(tall(), [(0,)], most=(0,)) == ([(13, 0), (1, 0)], 8.0)
+    assert best_counted(tall(), [()], most=()) == ([(13, 0), (1, 0)], 8.0)
+
+
+@generated(60)
+@given(choices(rows=1))
+def test_counts_that_bind_nowhere_change_nothing(choice):
+    plenty = tuple(9 for _ in range(2))
+    layers, worth = best_counted(choice, [(1, 0) for _ in choice.rise], most=plenty)
+    assert worth == pytest.approx(float(best_layers(choice).best[0]), abs=HAIR)
+    assert bool(layers) == (worth > 0.0)
 
 
 @generated(80)
@@ -159,6 +271,8 @@ def test_no_more_is_taken_than_there_is_want_of(choice, data):
         assert sum(uses[own][k] for _, own in layers) <= most[k]
     if worth > HAIR:
         assert worth_of(choice, 0, layers) == pytest.approx(worth, abs=HAIR)
+    else:
+        assert not layers
 
 
 def by_hand(**changes):

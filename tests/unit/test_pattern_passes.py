@@ -212,6 +212,14 @@ def test_opposite_faces_are_opened_in_turn_by_hand():
         [a - e - KERF, a - b - KERF, b - d - KERF, b - c - KERF]
     )
     assert [cut.face_of for cut in position.cuts] == [None, 1, 1, 3, 3]
+    # A low pass frees what lies below it; the last one says what is left lying once its own board is off.
+    assert [cut.frees for cut in position.cuts] == [
+        "the top slab",
+        "the bottom slab",
+        "board 0, wane on both edges",
+        "board 3, wane on both edges",
+        "board 1, wane on both edges; board 2, wane on both edges is left",
+    ]
 
 
 def test_a_face_beyond_the_mills_reach_waits_its_turn_by_hand():
@@ -224,18 +232,42 @@ def test_a_face_beyond_the_mills_reach_waits_its_turn_by_hand():
     a, b, c, d, e = 112.0, *(112.0 - np.cumsum(np.array(heights) + KERF))
     assert a - e - KERF > 215.0 > b - e - KERF
     assert [cut.line_mm for cut in position.cuts] == pytest.approx([a, b, e, c, d])
+    assert [cut.frees.removesuffix(", wane on both edges") for cut in position.cuts] == [
+        "the top slab",
+        "board 0",
+        "the bottom slab",
+        "board 1",
+        "board 2, wane on both edges; board 3, wane on both edges is left",
+    ]
+
+
+def test_the_sides_of_a_cant_are_opened_in_turn_by_hand():
+    task, layout = laid_by_hand(relieve=True)
+    _, cant = sawn(task, layout)
+    # A board, both braces and a board: left face, far side, then inward.
+    assert [cut.frees for cut in cant.cuts] == [
+        "the side slab",
+        "the other side slab",
+        "board, wane on both edges",
+        "board, wane on both edges",
+        "brace; brace is left",
+    ]
 
 
 @pytest.mark.parametrize("laid", [laid_by_hand, lambda **more: stacked([40.0, 50.0, 60.0, 45.0], **more)])
 def test_opening_faces_in_turn_frees_the_same_pieces(laid):
-    plain = [cut.frees for position in sawn(*laid()) for cut in position.cuts]
-    task, layout = laid(relieve=True)
-    for position in sawn(task, layout):
-        # Only the lowest pass of a position frees a slab below; the others free what the list asks for.
-        assert sum(cut.frees == "the bottom slab" for cut in position.cuts) <= 1
-    told = [cut.frees for position in sawn(task, layout) for cut in position.cuts]
-    told = [what.removesuffix(" is left") for words in told for what in words.split("; ")]
-    assert {what for what in plain if "slab" not in what} == {what for what in told if "slab" not in what}
+    plain = sawn(*laid())
+    for position, other in zip(plain, sawn(*laid(relieve=True)), strict=True):
+        # Piece by piece as often as in the plain order, the slab left at the bottom told where a low pass frees it.
+        freed = [cut.frees for cut in other.cuts]
+        for words in freed[:-1]:
+            assert ";" not in words
+        told = [*freed[:-1], *freed[-1].split("; ")]
+        told = [what.removesuffix(" is left") for what in told]
+        slab = "the bottom slab" if other.within_mm is None else "the other side slab"
+        wanted = [cut.frees for cut in position.cuts]
+        assert sorted(told) == sorted([*wanted, slab] if len(wanted) > 2 else wanted)
+        assert freed[-1].endswith(" is left") == (len(wanted) > 2)
 
 
 def test_two_layers_a_kerf_apart_share_a_pass_and_a_wider_gap_is_waste():

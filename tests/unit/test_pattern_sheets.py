@@ -386,24 +386,48 @@ def character_boxes(page):
         yield text[number], left * MM_PER_POINT, right * MM_PER_POINT, (top - bottom) * MM_PER_POINT
 
 
+def sheets_of(pattern, found):
+    """The pages of each sheet: the first of what comes out, then one of each position; told by their heads."""
+    tag = re.escape(pattern.log.tag)
+    sheets = [[] for _ in range(1 + len(pattern.positions))]
+    order = []
+    for number, page in enumerate(found, start=1):
+        head = re.match(rf"{tag} .*?(?:, position (\d+) of (\d+))? page (\d+) of (\d+) ", read(page))
+        assert (int(head[3]), int(head[4])) == (number, len(found))
+        assert head[2] is None or int(head[2]) == len(pattern.positions)
+        order.append(int(head[1] or 0))
+        sheets[order[-1]].append(page)
+    assert order == sorted(order)
+    return sheets
+
+
 @both_papers
 @both_tapes
-@pytest.mark.parametrize(
-    ("case", "count"),
-    [(simple, {1 + 2}), (bucked, {1 + 3}), (many, {2 + 2 + 2}), (searched, {1 + 2, 2 + 2, 2 + 3})],
-    ids=["simple", "bucked", "many", "searched"],
-)
-def test_a_pattern_has_a_page_for_all_and_one_for_each_position(paper, tape, case, count):
-    found = pages(pattern_card_pdf([case()], tape=tape, paper=paper))
-    # The many lines need a page of their own on both ends, the many passes a second page each; how many lines and
-    # passes the searched way has is not said here.
-    assert len(found) in count
-    assert len(found) >= 1 + len(case().positions)
+@every_case
+def test_a_pattern_has_a_sheet_for_all_and_one_for_each_position(paper, tape, case):
+    pattern = case()
+    found = pages(pattern_card_pdf([pattern], tape=tape, paper=paper))
+    sheets = sheets_of(pattern, found)
+    # How many passes the searched way has is the search's affair; a sheet runs on to one more page and no further.
+    assert all(1 <= len(sheet) <= 2 for sheet in sheets)
+    for sheet, position in zip(sheets[1:], pattern.positions, strict=True):
+        assert plain(way_of(pattern, position)) in read(sheet[0])
+        # What runs on is the table of passes, its head said again.
+        assert all("Pass Set the mill to or riding on" in read(page) for page in sheet[1:])
     for page in found:
         assert [side * MM_PER_POINT for side in page.get_size()] == pytest.approx(PAPERS[paper], abs=0.01)
-        assert case().log.tag in read(page)
         for mark, left, right, _ in character_boxes(page):
             assert mark.isspace() or (left > 10.0 and right < PAPERS[paper][0] - 10.0), mark
+
+
+@both_papers
+@both_tapes
+@pytest.mark.parametrize(("case", "counts"), [(simple, [1, 1, 1]), (bucked, [1, 1, 1, 1]), (many, [2, 2, 2])])
+def test_a_sheet_takes_one_page_and_many_lines_or_passes_a_second(paper, tape, case, counts):
+    pattern = case()
+    found = pages(pattern_card_pdf([pattern], tape=tape, paper=paper))
+    # The many lines need a page of their own on both ends, the many passes a second page each.
+    assert [len(sheet) for sheet in sheets_of(pattern, found)] == counts
 
 
 @both_papers

@@ -158,12 +158,12 @@ def stretches(draw):
 
 
 @generated(60)
-@given(stretches(), st.just(math.inf) | st.floats(30.0, 160.0))
-def test_worths_of_many_flitches_are_those_of_plain_loops(made, most):
+@given(stretches(), st.just(math.inf) | st.floats(30.0, 160.0), st.sampled_from([0.0, STEP, 10.0]))
+def test_worths_of_many_flitches_are_those_of_plain_loops(made, most, step):
     ends, low, high, least, long = made
     rate = 0.5 + np.arange(low.shape[1])
     edging = 7.0 + 3.0 * np.arange(low.shape[1])
-    terms = Terms(least, long, rate, edging_mm=edging, most_mm=most)
+    terms = Terms(least, long, rate, edging_mm=edging, most_mm=most, step_mm=step)
     found = strip_values(ends, (low, high), terms=terms)
     for flitch in range(low.shape[1]):
         best = 0.0
@@ -171,10 +171,32 @@ def test_worths_of_many_flitches_are_those_of_plain_loops(made, most):
             for last in range(first, len(low)):
                 own = slice(first, last + 1)
                 width = min(high[own, flitch].min() - low[own, flitch].max(), most)
+                if step:
+                    width = step * math.floor(width / step + 1e-9)
                 length = ends[last + 1] - ends[first]
                 if width >= least[flitch] and length >= long[flitch]:
                     best = max(best, (rate[flitch] * width - edging[flitch]) * length)
         assert found[flitch] == pytest.approx(best)
+
+
+@pytest.mark.parametrize(
+    ("wide", "step", "least", "worth"),
+    [
+        # 100.0 mm are 62 sixteenths of an inch, 98.425 mm, and a rest; without steps all of it counts.
+        (100.0, STEP, 60.0, 98.425 * 900.0),
+        (100.0, 0.0, 60.0, 100.0 * 900.0),
+        # What is as wide as the least size before it is rounded down, and no more after, is no board.
+        (100.0, STEP, 99.0, 0.0),
+        (100.0, 0.0, 99.0, 100.0 * 900.0),
+        # A hair under a whole step counts as one, a hundredth of a millimeter does not.
+        (98.425 - 1e-10, STEP, 60.0, 98.425 * 900.0),
+        (98.425 - 0.01, STEP, 60.0, 96.8375 * 900.0),
+    ],
+)
+def test_widths_are_rounded_down_to_whole_steps_by_hand(wide, step, least, worth):
+    limits = (np.array([[-30.0]]), np.array([[wide - 30.0]]))
+    found = strip_values(np.array([50.0, 950.0]), limits, terms=Terms(least, 300.0, 1.0, step_mm=step))
+    assert float(found[0]) == pytest.approx(worth)
 
 
 @generated(40)

@@ -25,6 +25,8 @@ def test_money_and_minutes_by_hand():
     terms = task.terms(PLANK)
     assert (terms.least_width_mm, terms.least_length_mm) == (PLANK.least_width_mm, PLANK.least_length_mm)
     assert (terms.value_mm2, terms.edging_mm) == (task.board_rate(PLANK), task.edging_rate(PLANK))
+    # Boards are told in whole sixteenths of an inch, and so reckoned.
+    assert terms.step_mm == pytest.approx(INCH / 16)
 
 
 def test_the_widest_cut_leaves_room_for_bark():
@@ -59,6 +61,22 @@ def test_the_grid_is_one_that_layers_fit_evenly(sizes, boards, kerf, step):
     sawn = tuple(WantedBoard(f"board {k}", up, 90.0, 900.0, 0.5) for k, up in enumerate(boards))
     task = task_of(CROOKED, PriceList(timbers, sawn), altered(KIT, "saw", kerf_mm=kerf))
     assert task.step_mm == pytest.approx(step)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "step", "steps"),
+    [
+        # Half an inch to 13 in are 8 to 208 sixteenths, not one more or less for a hair.
+        (12.7, 13 * INCH, INCH / 16, (8, 208)),
+        (12.7, 13 * INCH, INCH / 32, (16, 416)),
+        # What lies between two steps is left out at both ends.
+        (12.7, 13 * INCH, 1.0, (13, 330)),
+        (12.8, 13 * INCH - 0.1, INCH / 16, (9, 207)),
+    ],
+)
+def test_waste_is_as_thin_and_thick_as_the_mill_sets(low, high, step, steps):
+    kit = altered(KIT, "mill", setting_min_mm=low, setting_max_mm=high)
+    assert task_of(CROOKED, PRICES, kit).waste_steps(step) == steps
 
 
 def test_a_task_is_not_changed_by_asking():
