@@ -237,3 +237,11 @@ def test_sticks_of_a_block_lie_a_kerf_apart_and_fill_it(prices, most):
             assert number <= sticks * copies_in(LONG, item.timber.length_mm, kerf_mm=KERF)
             # No stick more than is needed.
             assert item.count is None or number > (sticks - 1) * copies_in(LONG, item.timber.length_mm, kerf_mm=KERF)
+
+
+def test_no_crosscut_is_reckoned_for_timbers_that_are_not_wanted():
+    # Three posts would come of a stick, one is wanted: it is cut off once.
+    post = WantedTimber("post", Timber(90.0, 110.0, 1_200.0), count=1)
+    single = next(block for block in blocks(post) if len(block.cells) == 1)
+    assert single.used == ((0, 1),)
+    assert single.minutes == pytest.approx(50.0 + 2.0 * (5.0 + single.up_mm * LONG / FEED) + 5.0)

@@ -1,5 +1,6 @@
 """Layers between level cuts: every way to lay small logs out, one after the other, in plain Python."""
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -206,6 +207,14 @@ def test_waste_the_mill_cannot_be_set_to_is_taken_off_by_more_passes_by_hand(was
     )
     assert best_layers(two).best.tolist() == [worth, worth]
     assert best_counted(choice, [(1,)], most=(2,)) == (chosen(choice, layering), worth)
+    # Told with its waste, all that lies between the highest kerf and the lowest adds up.
+    whole = chosen(choice, layering, with_waste=True)
+    if layers == 2:
+        steps = [int(choice.rise[own]) if own >= 0 else 1 - own for _, own in whole]
+        bottom = [level for level, _ in whole]
+        assert all(low + up <= over for (over, low), up in zip(itertools.pairwise(bottom), steps[1:], strict=True))
+        assert sum(-own for _, own in whole if own < 0) <= 8
+    assert [layer for layer in whole if layer[1] >= 0] == chosen(choice, layering)
 
 
 @pytest.mark.parametrize("rows", [1, 2])

@@ -274,6 +274,17 @@ def test_a_log_wider_than_the_mill_gives_boards_or_names_the_mill(cut_width):
     assert best_patterns(log, prices, kit=altered(KIT, "mill", cut_width_mm=550.0)).patterns[0].boards
 
 
+def test_waste_that_must_come_off_first_is_a_pass_of_its_own():
+    # The mill does not reach from the rail to the face of a timber this deep: waste over it comes off before.
+    kit = altered(altered(KIT, "mill", setting_max_mm=250.0), "bearers", height_min_mm=15.0)
+    log = round_log(500.0, 3_000.0, tip_mm=492.0)
+    timber = Timber(3 * INCH, 10 * INCH, sawn_faces=2, heart="boxed", heart_margin_mm=10.0)
+    prices = PriceList((WantedTimber("beam", timber, count=1, value_bf=9.0),))
+    first = best_patterns(log, prices, kit=kit).patterns[0]
+    assert [cut.frees for cut in first.cuts] == ["the top slab", "waste", "beam"]
+    assert list(pattern_faults(first, prices)) == []
+
+
 def test_a_timber_that_only_just_fits_is_found():
     # The largest of its shape that the log holds at the turn it is best at, and 1 % less.
     row = replace(ROW, crown_mm=9.0, oval_clock=3.0, crown_clock=3.0)

@@ -191,6 +191,8 @@ def test_worths_of_many_flitches_are_those_of_plain_loops(made, most, step):
         # A hair under a whole step counts as one, a hundredth of a millimeter does not.
         (98.425 - 1e-10, STEP, 60.0, 98.425 * 900.0),
         (98.425 - 0.01, STEP, 60.0, 96.8375 * 900.0),
+        # 5 3/4 in is a whole step and the least width itself.
+        (146.05 + 0.3, STEP, 146.05, 146.05 * 900.0),
     ],
 )
 def test_widths_are_rounded_down_to_whole_steps_by_hand(wide, step, least, worth):

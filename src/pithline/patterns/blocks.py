@@ -148,16 +148,18 @@ def _minutes(
     if rows > 1:
         level = columns * (rows - 1)
         minutes += columns * work.turn_min + level * (work.pass_min + sticks[0].across_mm * length_mm / feed)
-    return minutes + work.buck_min * sum(_crosscuts(stick, length_mm, kit) for stick in sticks)
+    kinds = {stick.kind: stick for stick in sticks}
+    cuts = sum(_crosscuts(kinds[kind], number, length_mm, kerf_mm=kit.saw.kerf_mm) for kind, number in _used(sticks))
+    return minutes + work.buck_min * cuts
 
 
-def _crosscuts(stick: _Stick, length_mm: float, kit: Kit) -> int:
-    """How often a stick is cut across: after each of its timbers but one that ends where it does."""
+def _crosscuts(stick: _Stick, number: int, length_mm: float, *, kerf_mm: float) -> int:
+    """How often sticks are cut across for a number of timbers: after each but those that end where their stick does."""
     long = stick.item.timber.length_mm
     if long is None:
         return 0
-    used = stick.copies * (long + kit.saw.kerf_mm) - kit.saw.kerf_mm
-    return stick.copies - 1 if used >= length_mm - 1.0 else stick.copies
+    to_the_end = stick.copies * (long + kerf_mm) - kerf_mm >= length_mm - 1.0
+    return number - (number // stick.copies if to_the_end else 0)
 
 
 def _block(sticks: list[_Stick], shape: tuple[int, int], prices: PriceList, case: tuple[float, Kit]) -> Block:

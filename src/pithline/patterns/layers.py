@@ -12,7 +12,7 @@ from pithline.arrays import Floats, Indices
 __all__ = ["Choice", "Layering", "best_counted", "best_layers", "chosen"]
 
 Layers = list[tuple[int, int]]
-"""Level of each layer's bottom, and the number of its height, from the top down."""
+"""Level of each layer's bottom, and the number of its height, from the top down; for waste its steps, negative."""
 
 ANY_WASTE = (0, 1_000_000)
 """Waste of any height."""
@@ -159,7 +159,7 @@ def _one(choice: Choice) -> Layering:
     return Layering(row, np.array([waste]), np.maximum(closed[:, top[0]], 0.0), top)
 
 
-def chosen(choice: Choice, layering: Layering, *, of: int = 0) -> Layers:
+def chosen(choice: Choice, layering: Layering, *, of: int = 0, with_waste: bool = False) -> Layers:
     """The layers of the best way, from the top down.
 
     Parameters
@@ -170,11 +170,14 @@ def chosen(choice: Choice, layering: Layering, *, of: int = 0) -> Layers:
         Its best worths.
     of : int
         Which of the logs.
+    with_waste : bool
+        Tell waste between two kerfs too.
 
     Returns
     -------
     list of (int, int)
-        Level of each layer's bottom, and the number of its height in `rise`.
+        Level of each layer's bottom, and the number of its height in `rise`;
+        for waste its height in steps, negative.
 
     Source
     ------
@@ -197,7 +200,10 @@ def chosen(choice: Choice, layering: Layering, *, of: int = 0) -> Layers:
         if waste[level] <= 0.0:
             return layers
         lowest = max(0, level - choice.waste[1])
-        level = lowest + int(cut[lowest : level - choice.waste[0] + 1].argmax())
+        under = lowest + int(cut[lowest : level - choice.waste[0] + 1].argmax())
+        if with_waste and under < level:
+            layers.append((under, under - level))
+        level = under
 
 
 def _below(level: int, choice: Choice, *, cut: Floats, gain: Floats, cost: Floats) -> tuple[int, int] | None:
@@ -221,7 +227,7 @@ _Best = dict[_Had, tuple[float, tuple[int, _Had, int] | None]]
 """Best worth by what is had, and the level, what is had there, and the layer it came by (-1 for waste)."""
 
 
-def best_counted(choice: Choice, uses: Sequence[_Had], *, most: _Had) -> tuple[Layers, float]:
+def best_counted(choice: Choice, uses: Sequence[_Had], *, most: _Had, with_waste: bool = False) -> tuple[Layers, float]:
     """The best layers of one log that take no more of some things than there is want of.
 
     Parameters
@@ -232,6 +238,8 @@ def best_counted(choice: Choice, uses: Sequence[_Had], *, most: _Had) -> tuple[L
         For each kind of layer how many it takes of each counted thing.
     most : tuple of int
         How many may be taken in all.
+    with_waste : bool
+        Tell waste between two kerfs too.
 
     Returns
     -------
@@ -262,7 +270,8 @@ def best_counted(choice: Choice, uses: Sequence[_Had], *, most: _Had) -> tuple[L
                 more = tuple(a + b for a, b in zip(had, uses[number], strict=True))
                 if all(a <= b for a, b in zip(more, most, strict=True)):
                     _keep(cuts[to], more, worth + gain[level] - cost[to], (level, had, number))
-    return _traced(cuts, best[1], best[2]), best[0]
+    layers = _traced(cuts, best[1], best[2], kerf=choice.kerf)
+    return [layer for layer in layers if with_waste or layer[1] >= 0], best[0]
 
 
 def _keep(cut: _Best, had: _Had, worth: float, by: tuple[int, _Had, int] | None) -> None:
@@ -281,8 +290,8 @@ def _open(cuts: list[_Best], level: int, choice: Choice, *, cost: float, nothing
                 _keep(cuts[level], had, worth - cost, (other, had, -1))
 
 
-def _traced(cuts: list[_Best], level: int, had: _Had) -> Layers:
-    """The layers of the way that leads to a kerf, from the top down."""
+def _traced(cuts: list[_Best], level: int, had: _Had, *, kerf: int) -> Layers:
+    """The layers of the way that leads to a kerf, from the top down, and the waste between two kerfs."""
     layers: Layers = []
     while level >= 0:
         by = cuts[level][had][1]
@@ -290,5 +299,7 @@ def _traced(cuts: list[_Best], level: int, had: _Had) -> Layers:
             break
         if by[2] >= 0:
             layers.append((by[0], by[2]))
+        elif by[0] < level - kerf:
+            layers.append((by[0], by[0] - (level - kerf)))
         level, had = by[0], by[1]
     return layers

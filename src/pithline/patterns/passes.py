@@ -360,6 +360,10 @@ def positions_of(layout: Layout, sawn: Sawn, *, part: int) -> None:
     )
     body = _Body(name, part, 0.0, frame.solid, None, (None, None), None)
     top = layout.layers[0]
+    if top.block is None and top.board is None:
+        # Bearers' flats may go into waste.
+        spare = top.high_mm - top.low_mm + task.kit.saw.kerf_mm
+        lines[0] = (replace(lines[0][0], over_mm=(-1.0, -1.0), spare_mm=spare), lines[0][1])
     if top.board is not None:
         spare = top.high_mm - top.low_mm + task.kit.saw.kerf_mm
         first = _over_board(lines[0][0], sawn.pieces, top.high_mm, case=(frame, spare, 1))

@@ -331,11 +331,11 @@ def _layered(bench: _Bench, blocks: Sequence[Block], boards: list[Floats], case:
     choice = _choice(bench, blocks, boards, gains)
     if not counted:
         layering = best_layers(choice)
-        return chosen(choice, layering), float(layering.best[0])
+        return chosen(choice, layering, with_waste=True), float(layering.best[0])
     none = tuple(0 for _ in counted)
     uses = [none for _ in boards] + [tuple(dict(block.used).get(kind, 0) for kind in counted) for block in blocks]
     most = tuple(bench.task.prices.timbers[kind].count or 0 for kind in counted)
-    return best_counted(choice, uses, most=most)
+    return best_counted(choice, uses, most=most, with_waste=True)
 
 
 def _best(bench: _Bench, blocks: Sequence[Block], boards: list[Floats], case: _Case) -> tuple[Layers, float, float]:
@@ -405,7 +405,12 @@ def _laid_out(bench: _Bench, blocks: Sequence[Block], layers: Layers, *, worth: 
     """The layers at their true heights, None where a block fits only on the grid."""
     boards = len(bench.task.boards) if bench.aim.with_boards else 0
     thick = [board.thickness_mm for board in bench.task.boards]
-    ups = [thick[number] if number < boards else blocks[number - boards].up_mm for _, number in layers]
+    ups = []
+    for _, number in layers:
+        if number < 0:
+            ups.append(-number * bench.task.step_mm)
+        else:
+            ups.append(thick[number] if number < boards else blocks[number - boards].up_mm)
     # The largest block first: toward it the log is wider.
     anchors = sorted(range(len(layers)), key=lambda k: (layers[k][1] < boards, -ups[k]))
     for anchor in anchors:
@@ -425,7 +430,7 @@ def _laid_at(
     laid = []
     for (level, number), (low, up) in zip(layers, spans, strict=True):
         if number < boards:
-            laid.append(Layer(low, low + up, board=number))
+            laid.append(Layer(low, low + up, board=number if number >= 0 else None))
             continue
         block, stand = blocks[number - boards], bench.stands[number - boards, level]
         if abs(low - bench.at_mm[level]) > 1e-6:

@@ -16,6 +16,9 @@ _SPANS = 8
 SLANT_MM = 3.0
 """A slant that moves a board's middle less than this over half the part is not tried."""
 
+_HAIR_MM = 1e-6
+"""A board under its least size by no more than this is not under it."""
+
 _HALVINGS = 24
 """Steps of the search for a strip's slant; each leaves 0.62 of the range."""
 
@@ -123,7 +126,7 @@ def strip_values(ends_mm: Floats, limits_mm: tuple[Floats, Floats], *, terms: Te
         np.floor(width, out=width)
         np.multiply(width, terms.step_mm, out=width)
     length = (ends_mm[last + 1] - ends_mm[first])[:, None]
-    short = (width < terms.least_width_mm) | (length < terms.least_length_mm)
+    short = (width < terms.least_width_mm - _HAIR_MM) | (length < terms.least_length_mm - _HAIR_MM)
     worth = np.multiply(width, terms.value_mm2, out=left)
     np.subtract(worth, terms.edging_mm, out=worth)
     np.multiply(worth, length, out=worth)
