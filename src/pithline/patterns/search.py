@@ -61,7 +61,7 @@ _DEAREST = 2
 _MOST_CONTENDERS = 6
 """Blocks that a part is laid out with."""
 
-_CLOSE_PLAN = 0.97
+_CLOSE_PLAN = 0.985
 """Share of what is had from which a further plan is sawn."""
 
 _KEPT_WORD = 0.6
