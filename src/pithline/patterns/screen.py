@@ -118,7 +118,7 @@ def _sight(frame: Frame, turns_deg: Sequence[float], task: Task, *, step_mm: flo
         pith_mm=np.stack([x.min(axis=1), x.max(axis=1), y.min(axis=1), y.max(axis=1)])[:, :, None],
         lowest_mm=(center[..., 1] - np.sqrt(gram[..., 1, 1])).mean(axis=1),
         rail_mm=rail_range(center, gram, task=task),
-        slants=_slants(solid.z_mm, center[..., 0]),
+        slants=_slants(solid.z_mm, center[..., 0])[: 3 if give_mm < step_mm else 1],
     )
 
 
