@@ -176,6 +176,7 @@ KIT = Kit(
         pass_min=5.0,
         edge_min=4.0,
         buck_min=5.0,
+        log_min=90.0,
         cost_an_hour=20.0,
         rest_mm=INCH,
         slender=4.0,

@@ -14,7 +14,7 @@ import pytest
 
 import pithline
 
-PACKAGES = ("lengths", "wood", "logs", "fit", "patterns", "setup")
+PACKAGES = ("lengths", "wood", "logs", "fit", "setup", "patterns", "match")
 HEADER = re.compile(r"^(?P<name>[A-Z][A-Za-z ]+)\n-{3,}$", flags=re.MULTILINE)
 ITEM = re.compile(r"^(?P<names>[*\w][*\w, ]*?)(?: : .+)?$")
 BUILT_IN = ("__init__", "__repr__", "__str__", "__eq__", "__hash__")

@@ -6,6 +6,7 @@ PithlineError
 │   ├── LogError                   measures that make no log
 │   ├── TimberError                a timber that cannot be asked for
 │   ├── KitError                   a kit that is not consistent, or cannot do the work
+│   ├── MatchError                 a plan that is asked for in terms that contradict each other
 │   ├── WoodError                  a species, moisture, temperature or humidity that cannot be used
 │   ├── UnknownValueError          a value of a species that nobody has told
 │   └── FileError                  a file with one or more faults; carries them all
@@ -24,6 +25,7 @@ __all__ = [
     "KitError",
     "LengthError",
     "LogError",
+    "MatchError",
     "NoPlacementError",
     "OutOfRangeError",
     "PithlineError",
@@ -58,6 +60,10 @@ class TimberError(InputError):
 
 class KitError(InputError):
     """A kit that is not consistent, or that cannot do the work asked of it."""
+
+
+class MatchError(InputError):
+    """A plan that is asked for in terms that contradict each other, or name what is not there."""
 
 
 class WoodError(InputError):

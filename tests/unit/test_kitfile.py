@@ -225,16 +225,16 @@ def test_a_kit_without_a_work_section_reads_with_the_defaults_and_their_origins(
     assert "work" not in tomllib.loads(without)
     kit = kit_from_text(without, file="kit.toml")
     assert kit.work == read_kit(None).work
-    assert kit.work == Work(40, 10, 5, 4, 5, 20, 25.4, 4)
+    assert kit.work == Work(40, 10, 5, 4, 5, 90, 20, 25.4, 4)
     names = {f"work.{item.name.removesuffix('_mm')}" for item in fields(Work)}
-    assert len(names) == 8
+    assert len(names) == 9
     assert names <= set(kit.recalled)
 
 
 def test_minutes_cost_and_rest_may_be_zero():
-    keys = ("rail_min", "turn_min", "pass_min", "edge_min", "buck_min", "cost_an_hour")
+    keys = ("rail_min", "turn_min", "pass_min", "edge_min", "buck_min", "log_min", "cost_an_hour")
     text = "[work]\n" + "".join(f"{key} = 0\n" for key in keys) + 'rest = "0 in"\n'
-    assert kit_from_text(text, file="kit.toml").work == Work(0, 0, 0, 0, 0, 0, 0.0, 4)
+    assert kit_from_text(text, file="kit.toml").work == Work(0, 0, 0, 0, 0, 0, 0, 0.0, 4)
 
 
 @pytest.mark.parametrize(

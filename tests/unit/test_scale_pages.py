@@ -140,7 +140,7 @@ def test_lines_say_what_the_json_says(found, tape: Tape) -> None:
 def test_the_first_line_adds_the_yard_up() -> None:
     logs = weighed(source("demo"))
     first = scale_lines(logs, tape=INCHES)[0]
-    assert first.startswith("14 logs hold ")
+    assert first.startswith("26 logs hold ")
     assert float(re.search(r"hold ([\d.]+) ft3", first)[1]) * FT3_M3 == pytest.approx(
         sum(one.scaled.volume_m3 for one in logs), abs=0.002
     )

@@ -7,6 +7,7 @@ import click
 
 import pithline
 from pithline.cli.dry import dry
+from pithline.cli.match import match
 from pithline.cli.options import (
     EXIT_CODES,
     Answering,
@@ -318,5 +319,5 @@ def _write_sheets(answer: "SetUp", asked: dict[str, Any], tape: "Tape") -> None:
             click.echo(f"Wrote {asked[name]}", err=True)
 
 
-for _command in (pieces, scale, cutsize, wood, air, dry, settle):
+for _command in (pieces, match, scale, cutsize, wood, air, dry, settle):
     main.add_command(_command)

@@ -2,7 +2,7 @@
 
 from pithline.job.demo import demo_files, write_demo
 from pithline.job.kitfile import default_kit_text, kit_from_text, read_kit
-from pithline.job.textfile import read_text, write_bytes, write_pdf, write_svg, write_text
+from pithline.job.textfile import make_folder, read_text, write_bytes, write_pdf, write_svg, write_text
 from pithline.job.timbers import read_timbers, timbers_from_text
 from pithline.job.yard import read_yard, yard_from_text
 
@@ -10,6 +10,7 @@ __all__ = [
     "default_kit_text",
     "demo_files",
     "kit_from_text",
+    "make_folder",
     "read_kit",
     "read_text",
     "read_timbers",

@@ -11,7 +11,7 @@ from typing import Final
 
 from pithline.errors import FileError
 
-__all__ = ["MOST_BYTES", "read_text", "shown", "write_bytes", "write_pdf", "write_svg", "write_text"]
+__all__ = ["MOST_BYTES", "make_folder", "read_text", "shown", "write_bytes", "write_pdf", "write_svg", "write_text"]
 
 MOST_BYTES: Final = 8_000_000
 """Largest file that is read."""
@@ -133,6 +133,29 @@ def write_bytes(path: str | Path, data: bytes) -> None:
         if isinstance(error, FileError):
             raise
         raise FileError([_why_not_written(name, error)]) from error
+
+
+def make_folder(path: str | Path) -> None:
+    """Make a folder, and those above it.
+
+    Parameters
+    ----------
+    path : str or Path
+        Where; one that is there is left as it is.
+
+    Raises
+    ------
+    FileError
+        A file stands there, or the folder above is closed.
+
+    Source
+    ------
+    definition
+    """
+    try:
+        Path(path).mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        raise FileError([_why_not_written(shown(path), error)]) from error
 
 
 def write_pdf(path: str | Path, data: bytes) -> None:

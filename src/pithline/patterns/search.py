@@ -17,7 +17,7 @@ from pithline.patterns.blocks import Block, blocks_for
 from pithline.patterns.bucking import Plan, plans_of, shifted
 from pithline.patterns.build import build_pattern
 from pithline.patterns.check import pattern_faults
-from pithline.patterns.frame import SLENDER_TAPER, Frame, center_line, crown_turns, frame_on
+from pithline.patterns.frame import SLENDER_TAPER, TURN_STEP_DEG, Frame, center_line, crown_turns, frame_on
 from pithline.patterns.front import front_of
 from pithline.patterns.layout import Layout
 from pithline.patterns.levels import half_widest
@@ -28,7 +28,7 @@ from pithline.patterns.task import Aim, Task
 from pithline.patterns.wanted import PriceList, list_for
 from pithline.setup.kit import Kit, kit_faults
 
-__all__ = ["AIMS", "Ways", "best_patterns"]
+__all__ = ["AIMS", "Ways", "best_patterns", "ways_for"]
 
 AIMS = (
     Aim("most value"),
@@ -147,7 +147,7 @@ class _Search:
             self.task,
             frame,
             blocks=self.blocks_of(frame.length_mm),
-            turns_deg=crown_turns(self.task.log, step_deg=90.0),
+            turns_deg=_turns(self.task, step_deg=90.0),
             aims=[AIMS[self.aim]],
             is_exact=False,
         )
@@ -161,10 +161,24 @@ class _Search:
                 self.task,
                 frame,
                 blocks=self.blocks_of(frame.length_mm),
-                turns_deg=crown_turns(self.task.log),
+                turns_deg=_turns(self.task),
                 aims=AIMS,
             )
         return self.looks[ends_mm]
+
+
+def _turns(task: Task, *, step_deg: float = TURN_STEP_DEG) -> tuple[float, ...]:
+    """Turns that are tried: the one that is given, or all."""
+    return crown_turns(task.log, step_deg=step_deg) if task.turn_deg is None else (task.turn_deg % 360.0,)
+
+
+def _true(task: Task, layout: Layout) -> Layout:
+    """A layout about the same center line, in the log in its true size."""
+    frame = layout.frame
+    if task.whole is None:
+        return layout
+    ends, centers = (frame.start_mm, frame.end_mm), (frame.center_butt_mm, frame.center_tip_mm)
+    return replace(layout, frame=frame_on(task.whole, ends, roll_deg=frame.roll_deg, centers_mm=centers))
 
 
 def _tip_reach(log: LogSolid, length_mm: float) -> float:
@@ -365,7 +379,7 @@ def _sawn(search: _Search, plan: Plan, aim: int, *, turns: int = 1) -> Pattern |
     if pattern is None:
         return None
     if len(chosen) > 1:
-        pattern = build_pattern(search.task, [chosen[ends] for ends in sorted(chosen)])
+        pattern = build_pattern(search.task.true, [_true(search.task, chosen[ends]) for ends in sorted(chosen)])
     faults = pattern_faults(pattern, search.task.prices)
     if faults:
         raise SolverError(f"{search.task.log.tag}: the check refuses a pattern: {faults[0]}")
@@ -383,7 +397,7 @@ def _made(search: _Search, layouts: Sequence[Layout], *, most: int) -> tuple[Lay
         if best is not None and (tried >= most or layout.worth < _CLOSE * layouts[0].worth):
             break
         try:
-            pattern = build_pattern(search.task, [layout])
+            pattern = build_pattern(search.task.true, [_true(search.task, layout)])
         except KitError as error:
             search.refused.append(str(error))
             continue
@@ -430,41 +444,65 @@ def best_patterns(log: LogSolid, prices: PriceList, *, kit: Kit, relieve: bool =
     faults = kit_faults(kit)
     if faults:
         raise KitError("\n".join(faults))
-    task = Task(log, list_for(log, prices, own=kit.species), kit, relieve=relieve)
+    return ways_for(Task(log, list_for(log, prices, own=kit.species), kit, relieve=relieve))
+
+
+def ways_for(task: Task, *, aims: Sequence[Aim] = AIMS, is_brief: bool = False) -> Ways:
+    """The best ways to do a task.
+
+    Parameters
+    ----------
+    task : Task
+        The log, what of the list can come from it, and a sound kit.
+    aims : sequence of Aim
+        What ways are looked for besides the one of most value; empty for that one alone.
+    is_brief : bool
+        Work out only the turn and the plans of bucking that promise most.
+
+    Returns
+    -------
+    Ways
+        As `best_patterns` gives them.
+
+    Source
+    ------
+    definition; every pattern is checked by `pattern_faults`, which knows no search
+    """
     search = _Search(task)
     plans = plans_of(task)
-    patterns = _main_ways(search, plans)
-    if not patterns:
+    patterns = _main_ways(search, plans, is_brief=is_brief)
+    if not patterns and aims:
         # Nothing is worth its sawing; timbers that are needed all the same are shown at a loss.
         search = _Search(task, aim=_MOST_TIMBER)
         patterns = _main_ways(search, plans)
-    if patterns:
+    if patterns and aims:
         best = max(patterns, key=lambda one: one.net)
         plan = tuple((part.start_mm, part.end_mm) for part in best.parts)
         for aim in range(1, len(AIMS)):
-            pattern = None if aim == search.aim else _sawn(search, plan, aim)
+            pattern = None if aim == search.aim or AIMS[aim] not in aims else _sawn(search, plan, aim)
             patterns += [] if pattern is None else [pattern]
     if not patterns:
-        return Ways(log, (), _why_none(search))
-    return Ways(log, front_of(patterns))
+        return Ways(task.true.log, (), _why_none(search) if aims else f"{task.log.tag}: nothing is worth its sawing.")
+    return Ways(task.true.log, front_of(patterns))
 
 
-def _main_ways(search: _Search, plans: Sequence[Plan]) -> list[Pattern]:
-    """Ways by the best plans of bucking, for what the log is sawn for."""
+def _main_ways(search: _Search, plans: Sequence[Plan], *, is_brief: bool = False) -> list[Pattern]:
+    """Ways by the best plans of bucking, for what the log is sawn for; all where those fall short."""
     patterns: list[Pattern] = []
     tried: set[Plan] = set()
-    for every in (False, True):
+    for every in (False,) if is_brief else (False, True):
         planned = _planned(search, plans, every=every)
         for about, plan in planned[:_MOST_TRIED]:
             most = max((pattern.net for pattern in patterns), default=-math.inf)
             # Enough plans were sawn, or what is left promises less; but not where those sawn fell far short.
-            if about < _CLOSE_PLAN * most or (len(patterns) >= _PLANS and not _fell_short(search, about, most)):
+            enough = 1 if is_brief else _PLANS
+            if about < _CLOSE_PLAN * most or (len(patterns) >= enough and not _fell_short(search, about, most)):
                 break
             if plan in tried:
                 continue
             tried.add(plan)
             # Only the best plan is worth the trouble of several turns.
-            pattern = _sawn(search, plan, search.aim, turns=1 if patterns else _TURNS)
+            pattern = _sawn(search, plan, search.aim, turns=1 if patterns or is_brief else _TURNS)
             patterns += [] if pattern is None else [pattern]
         most = max((pattern.net for pattern in patterns), default=-math.inf)
         if planned and not _fell_short(search, planned[0][0], most):

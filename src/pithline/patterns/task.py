@@ -1,7 +1,7 @@
 """What is asked of a log, and what a way to saw a part of it is judged by."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from pithline.logs.recovery import MM3_PER_BF
@@ -31,13 +31,23 @@ class Aim:
 class Task:
     """One log, the list that can come from it, the kit.
 
-    Attributes: as named; `relieve`, whether opposite faces are opened in turn.
+    Attributes: as named; `relieve`, whether opposite faces are opened in turn;
+    `turn_deg`, the only turn the log is marked at, None for the best;
+    `whole`, the log in its true size where `log` is one that a margin was taken
+    off, so that what is found keeps that much wood around it.
     """
 
     log: LogSolid
     prices: PriceList
     kit: Kit
     relieve: bool = False
+    turn_deg: float | None = None
+    whole: LogSolid | None = None
+
+    @property
+    def true(self) -> "Task":
+        """The same task on the log in its true size."""
+        return self if self.whole is None else replace(self, log=self.whole, whole=None)
 
     @cached_property
     def step_mm(self) -> float:

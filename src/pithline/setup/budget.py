@@ -12,9 +12,19 @@ from pithline.logs.solid import LogSolid, stretch
 from pithline.setup.frame import framed, upper_surface
 from pithline.setup.kit import Kit
 from pithline.setup.stack import Stack
+from pithline.setup.stand import RailStand
 from pithline.wood.cutsize import chance_within
 
-__all__ = ["COVER", "Budget", "FaceChance", "error_budget", "normal_share", "thickness_spread_mm"]
+__all__ = [
+    "COVER",
+    "Budget",
+    "FaceChance",
+    "error_budget",
+    "even_spread",
+    "normal_share",
+    "rail_spread_mm",
+    "thickness_spread_mm",
+]
 
 COVER = 2.0
 """Plus or minus figures are this many standard deviations: 19 times in 20."""
@@ -75,8 +85,23 @@ def normal_share(value: float) -> float:
     return 0.5 * math.erfc(-value / math.sqrt(2.0))
 
 
-def _even(give_mm: float) -> float:
-    """Standard deviation of an error that lies anywhere within plus or minus `give_mm`."""
+def even_spread(give_mm: float) -> float:
+    """Standard deviation of an error that lies anywhere within plus or minus a limit.
+
+    Parameters
+    ----------
+    give_mm : float
+        The limit [mm].
+
+    Returns
+    -------
+    float
+        Limit / sqrt 3 [mm].
+
+    Source
+    ------
+    JCGM 100:2008, 4.3.7 (from memory)
+    """
     return give_mm / math.sqrt(3.0)
 
 
@@ -91,21 +116,46 @@ def _room(log: LogSolid, placement: Placement, side: float, half_mm: float, othe
     return min(rooms)
 
 
-def _causes(kit: Kit, stack: Stack, width_mm: float) -> dict[str, float]:
+def _causes(kit: Kit, stand: Stack | RailStand, *, reach_mm: float, width_mm: float) -> dict[str, float]:
     """Standard deviation of each cause at the first face [mm]."""
-    sag = max((bearer.string_sag_mm for bearer in stack.bearers), default=0.0)
-    reading = _even(0.5 * kit.tape.reading_mm)
+    sag = max((bearer.string_sag_mm for bearer in stand.bearers), default=0.0)
+    reading = even_spread(0.5 * kit.tape.reading_mm)
     return {
-        "tape": math.hypot(_even(kit.tape.error_on(stack.half_mm + stack.datum_mm)), math.sqrt(2.0) * reading),
-        "level": _even(kit.level.error_mm_m * width_mm / 2000.0),
+        "tape": math.hypot(even_spread(kit.tape.error_on(reach_mm)), math.sqrt(2.0) * reading),
+        "level": even_spread(kit.level.error_mm_m * width_mm / 2000.0),
         # The pull on the string is known to about half, and so is its sag.
-        "string": _even(0.5 * sag),
+        "string": even_spread(0.5 * sag),
         # Between nothing at a bearer and the whole sag at midspan.
-        "rail": _even(0.5 * stack.run.sag_mm),
-        "setting": _even(0.5 * kit.mill.setting_step_mm),
-        "kerf": _even(kit.saw.kerf_give_mm),
+        "rail": even_spread(0.5 * stand.run.sag_mm),
+        "setting": even_spread(0.5 * kit.mill.setting_step_mm),
+        "kerf": even_spread(kit.saw.kerf_give_mm),
         "wander": kit.mill.wander_mm,
     }
+
+
+def rail_spread_mm(kit: Kit, stand: RailStand, *, diameter_mm: float) -> float:
+    """Standard deviation of where the face of a first pass comes to lie in the log.
+
+    Parameters
+    ----------
+    kit : Kit
+        What the errors come from.
+    stand : RailStand
+        Its bearers and rail.
+    diameter_mm : float
+        Of the log where it is thickest [mm].
+
+    Returns
+    -------
+    float
+        Root sum of squares of all causes [mm].
+
+    Source
+    ------
+    JCGM 100:2008, 5.1.2 (from memory)
+    """
+    reach = 0.5 * diameter_mm + stand.datum_mm
+    return math.hypot(*_causes(kit, stand, reach_mm=reach, width_mm=diameter_mm).values())
 
 
 def thickness_spread_mm(kit: Kit) -> float:
@@ -125,7 +175,7 @@ def thickness_spread_mm(kit: Kit) -> float:
     ------
     JCGM 100:2008, 4.3.7 and 5.1.2 (from memory)
     """
-    return math.hypot(_even(0.5 * kit.mill.setting_step_mm), kit.mill.wander_mm)
+    return math.hypot(even_spread(0.5 * kit.mill.setting_step_mm), kit.mill.wander_mm)
 
 
 def _full_size(timber: Timber, spread_mm: float, *, turned: bool) -> float:
@@ -166,11 +216,11 @@ def error_budget(kit: Kit, placement: Placement, *, stack: Stack) -> Budget:
     timber = placement.timber
     log = framed(placement, stack.turn_deg)
     across = 0.5 * (timber.cut_thickness_mm if stack.turn_deg else timber.cut_width_mm)
-    causes = _causes(kit, stack, 2.0 * across)
+    causes = _causes(kit, stack, reach_mm=stack.half_mm + stack.datum_mm, width_mm=2.0 * across)
     first = math.sqrt(sum(value**2 for value in causes.values()))
     size = thickness_spread_mm(kit)
     # A diameter is off by half its error at each side, the wood at the crown by the whole of it.
-    measured = math.hypot(_even(0.5 * kit.tape.diameter_give_mm), _even(kit.tape.crown_give_mm))
+    measured = math.hypot(even_spread(0.5 * kit.tape.diameter_give_mm), even_spread(kit.tape.crown_give_mm))
     faces = []
     for number, cut in enumerate(stack.passes):
         spread = math.hypot(first, size if number else 0.0, measured)

@@ -152,7 +152,8 @@ class Work:
     Attributes: minutes `rail_min` to stand bearers and rail for one position,
     `turn_min` to roll and block a log or cant, `pass_min` of a pass besides
     sawing (walk back, set the mill, wedge, lift the piece off), `edge_min` to
-    line and edge one board besides sawing, `buck_min` for one crosscut;
+    line and edge one board besides sawing, `buck_min` for one crosscut, `log_min`
+    to fell, limb and bring one log to the horses;
     `cost_an_hour` of sawing, in the money of the price list; `rest_mm`, least
     thickness of wood left lying under a pass so that it lies still; `slender`,
     up to how many times as high as it is wide a cant stands on edge.
@@ -163,6 +164,7 @@ class Work:
     pass_min: float
     edge_min: float
     buck_min: float
+    log_min: float
     cost_an_hour: float
     rest_mm: float
     slender: float
@@ -187,6 +189,7 @@ _MAY_BE_ZERO = {
     "work.pass_min",
     "work.edge_min",
     "work.buck_min",
+    "work.log_min",
     "work.cost_an_hour",
     "work.rest_mm",
 }
