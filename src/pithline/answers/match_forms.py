@@ -56,7 +56,7 @@ def _unfilled_form(one: Unfilled) -> Form:
         "count": one.count,
         "must": one.is_must,
         "nearest": _nearest_form(one.nearest),
-        "needs": _needs_form(one.needs),
+        "needs": None if one.needs is None else _needs_form(one.needs),
     }
 
 

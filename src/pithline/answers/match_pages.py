@@ -121,7 +121,8 @@ def _missing_lines(plan: Plan, tape: Tape) -> list[str]:
         lines.append(f"  {counted(one.count, one.name)}{need}")
         if one.nearest is not None:
             lines.append(f"    {nearest_text(one.nearest, tape=tape)}.")
-        lines.append(f"    In the woods: {needs_text(one.needs, tape=tape)}.")
+        if one.needs is not None:
+            lines.append(f"    In the woods: {needs_text(one.needs, tape=tape)}.")
     return ["", "Still missing:", *lines] if lines else []
 
 

@@ -85,7 +85,7 @@ def _timber_rows(match: Match, plan: Plan, tape: Tape) -> Rows:
                 0 if one is None else one.count,
                 "must" if item.is_must else "nice",
                 "" if one is None or one.nearest is None else nearest_text(one.nearest, tape=tape),
-                "" if one is None else needs_text(one.needs, tape=tape),
+                "" if one is None or one.needs is None else needs_text(one.needs, tape=tape),
             ]
         )
     return rows

@@ -100,14 +100,15 @@ class Needs:
 class Unfilled:
     """Timbers that no log gives.
 
-    Attributes: `name`, `count`, `is_must`; the `nearest` log, None in an empty yard; what it `needs`.
+    Attributes: `name`, `count`, `is_must`; the `nearest` log,
+    None in an empty yard; what it `needs`; both None where the search was ended by hand.
     """
 
     name: str
     count: int
     is_must: bool
     nearest: Nearest | None
-    needs: Needs
+    needs: Needs | None
 
 
 @dataclass(frozen=True)
@@ -115,8 +116,9 @@ class Idle:
     """A log that is not sawn.
 
     Attributes: `tag`; `why`, "forbidden", "reserved", "sawn already", "not
-    needed", "no timber" or "not worth it"; `timber` that comes nearest, and
-    what is lacking for it, `nearest`, where none fits; `could`, the most it could give.
+    needed", "no timber", "not worth it", or "not looked at", where the search
+    was ended by hand; `timber` that comes nearest, and what is lacking for it,
+    `nearest`, where none fits; `could`, the most it could give.
     """
 
     tag: str

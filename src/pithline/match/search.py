@@ -13,9 +13,9 @@ from pithline.match.chances import SURE
 from pithline.match.check import plan_faults
 from pithline.match.column import Column, money_of
 from pithline.match.front import AIMS, distinct
-from pithline.match.idle import idle_logs, unfilled_timbers
+from pithline.match.idle import Reasons, idle_logs, unfilled_timbers
 from pithline.match.order import days_of, in_order
-from pithline.match.plan import Assignment, Match, Needs, Plan, Progress
+from pithline.match.plan import Assignment, Match, Plan, Progress
 from pithline.match.pool import Pool, Stage
 from pithline.match.pricing import Request, find_ways, priced, weighed
 from pithline.match.program import Chosen, Duals, solve_program, solve_relaxation
@@ -386,8 +386,8 @@ def _answer(search: _Search, *, is_cancelled: bool) -> Match:
     status = match.status
     costs = {} if is_cancelled else _lock_costs(search, (stage, first))
     match = replace(match, status=status, lock_costs=costs)
-    needs: dict[str, Needs] = {}
-    done = tuple(_completed(search, plan, needs) for plan in shown)
+    reasons = Reasons(is_told=not is_cancelled)
+    done = tuple(_completed(search, plan, reasons) for plan in shown)
     for plan in done:
         faults = plan_faults(plan, match)
         if faults:
@@ -458,10 +458,12 @@ def _must_chance(pool: Pool, column: Column) -> float:
     return min((chance.share for piece, chance in pairs if piece.name in must), default=1.0)
 
 
-def _completed(search: _Search, plan: Plan, needs: dict[str, Needs]) -> Plan:
+def _completed(search: _Search, plan: Plan, reasons: Reasons) -> Plan:
     """A plan with what is left unfilled, the logs left over, and why."""
     pool = search.pool
-    return replace(plan, unfilled=unfilled_timbers(pool, plan, needs=needs), idle=idle_logs(pool, plan))
+    return replace(
+        plan, unfilled=unfilled_timbers(pool, plan, reasons=reasons), idle=idle_logs(pool, plan, reasons=reasons)
+    )
 
 
 def _lock_costs(search: _Search, found: tuple[Stage, Chosen]) -> dict[str, float]:

@@ -257,9 +257,13 @@ def best_counted(choice: Choice, uses: Sequence[_Had], *, most: _Had, with_waste
     nothing = tuple(0 for _ in most)
     cuts: list[_Best] = [{} for _ in cost]
     best: tuple[float, int, _Had] = (0.0, -1, nothing)
+    below = _Below(cuts, choice)
     for level in range(len(cost)):
         if opens[level] > 0.0 and cost[level] < math.inf and level >= choice.kerf:
-            _open(cuts, level, choice, cost=cost[level], nothing=nothing)
+            _keep(cuts[level], nothing, -cost[level], None)
+            for had, (worth, other) in below.best(level - choice.kerf).items():
+                if worth > 0.0:
+                    _keep(cuts[level], had, worth - cost[level], (other, had, -1))
         for had, (worth, _) in cuts[level].items():
             if closes[level] > 0.0 and worth > best[0]:
                 best = (worth, level, had)
@@ -280,14 +284,28 @@ def _keep(cut: _Best, had: _Had, worth: float, by: tuple[int, _Had, int] | None)
         cut[had] = (worth, by)
 
 
-def _open(cuts: list[_Best], level: int, choice: Choice, *, cost: float, nothing: _Had) -> None:
-    """A kerf that ends at a level, waste below it down to bark or to another kerf."""
-    _keep(cuts[level], nothing, -cost, None)
-    under = level - choice.kerf
-    for other in range(max(0, under - choice.waste[1]), under - choice.waste[0] + 1):
-        for had, (worth, _) in cuts[other].items():
-            if worth > 0.0:
-                _keep(cuts[level], had, worth - cost, (other, had, -1))
+class _Below:
+    """The best kerfs that may lie under waste: most worth by what is had, and the level of the lowest that has it."""
+
+    def __init__(self, cuts: list[_Best], choice: Choice) -> None:
+        """Begin with none."""
+        self._cuts, self._waste = cuts, choice.waste
+        self._found: dict[_Had, tuple[float, int]] = {}
+        self._next = 0
+
+    def best(self, under: int) -> dict[_Had, tuple[float, int]]:
+        """Kerfs whose waste reaches up to `under`; asked for at rising levels, whose lower ones are done."""
+        least, most = self._waste
+        if under > most:
+            # The lowest kerfs are out of reach by now: look at those in reach afresh.
+            self._found = {}
+            self._next = under - most
+        for level in range(self._next, under - least + 1):
+            for had, (worth, _) in self._cuts[level].items():
+                if had not in self._found or worth > self._found[had][0]:
+                    self._found[had] = (worth, level)
+        self._next = max(self._next, under - least + 1)
+        return self._found
 
 
 def _traced(cuts: list[_Best], level: int, had: _Had, *, kerf: int) -> Layers:

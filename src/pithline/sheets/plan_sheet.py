@@ -68,8 +68,8 @@ def _missing(plan: Plan, tape: Tape) -> list[dict[str, str]]:
     return [
         {
             "timber": counted(one.count, one.name) + ("" if one.is_must else " (can be done without)"),
-            "nearest": "no log" if one.nearest is None else nearest_text(one.nearest, tape=tape),
-            "needs": needs_text(one.needs, tape=tape),
+            "nearest": "not looked into" if one.nearest is None else nearest_text(one.nearest, tape=tape),
+            "needs": "not looked into" if one.needs is None else needs_text(one.needs, tape=tape),
         }
         for one in plan.unfilled
     ]
