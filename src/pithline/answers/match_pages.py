@@ -2,6 +2,8 @@
 
 from collections import Counter
 
+import math
+
 from pithline.answers.columns import columns
 from pithline.answers.match_words import chance_text, idle_text, nearest_text, needs_text, status_text
 from pithline.answers.notes import note_lines
@@ -139,7 +141,7 @@ def _others(match: Match, number: int) -> list[str]:
             hours_text(plan.minutes),
             f"{plan.boards_bf:.0f} bf",
             chance_text(plan.chance),
-            f"{100.0 * plan.gap:.1f} %",
+            f"{100.0 * plan.gap:.1f} %" if math.isfinite(plan.gap) else "unknown",
             plan.trades,
         ]
         for k, plan in enumerate(match.plans, 1)

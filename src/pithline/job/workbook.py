@@ -1,6 +1,7 @@
 """The plan of a yard as a workbook: plan, timbers, pieces and the other plans, a sheet each."""
 
 import io
+import math
 from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime
@@ -148,7 +149,7 @@ def _other_rows(match: Match) -> Rows:
             round(plan.minutes / 60.0, 2),
             round(plan.boards_bf, 1),
             round(plan.chance, 3),
-            round(plan.gap, 5),
+            round(plan.gap, 5) if math.isfinite(plan.gap) else "unknown",
             plan.status,
             plan.trades,
         ]

@@ -297,13 +297,15 @@ def _polish(search: _Search) -> None:
     stage, columns, had = _standing(search)
     missing = np.where(pool.is_must, np.maximum(pool.wanted - had, 0.0), 0.0)
     if missing.any():
-        # Timbers the building needs are worth a risk: ask for closer fits, no wood left for errors.
+        # Timbers the building needs are worth a risk: ask for closer fits, no wood left for errors,
+        # and for fits whose boards do not count, should those be dearer than the timber.
         each = stage.values + np.where(missing > 0.0, 4.0 * pool.log_cost, 0.0)
         lengths = [pool.prices.timbers[kind].timber.length_mm or 0.0 for kind in np.flatnonzero(missing)]
         asked = [n for n in _free(pool) if pool.yard[n].length_mm >= min(lengths) - 1.0][: search.effort.most_asked]
-        search.ask(
-            [search.request(n, each, pool.wanted, weights=weights) for n in asked], "closer fits for what is missing"
-        )
+        bare = replace(weights, boards=0.0)
+        requests = [search.request(n, each, pool.wanted, weights=weights) for n in asked]
+        requests += [search.request(n, each, pool.wanted, weights=bare, is_safe=True, is_brief=True) for n in asked]
+        search.ask(requests, "closer fits for what is missing")
 
 
 def _lean(search: _Search) -> None:
