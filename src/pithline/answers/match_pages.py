@@ -1,8 +1,7 @@
 """The plan of a yard as plain lines of text, for a terminal."""
 
-from collections import Counter
-
 import math
+from collections import Counter
 
 from pithline.answers.columns import columns
 from pithline.answers.match_words import chance_text, idle_text, nearest_text, needs_text, status_text
