@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 
 from match_cases import BOARDS, LIST, YARD, beam
+from pithline.answers.match_words import none_text
 from pithline.errors import KitError, MatchError
+from pithline.lengths import Tape
 from pithline.match import Effort, Lock, Weights, Wishes, match_logs, plan_faults
 from pithline.match.front import AIMS, distinct
 from pithline.match.order import days_of, haste_of, in_order, why_here
@@ -106,9 +108,11 @@ def test_a_lock_is_kept_and_told_with_its_cost():
 def test_a_lock_that_no_wood_keeps_is_no_plan_and_says_so():
     answer = match_logs(YARD, LIST, kit=KIT, wishes=Wishes(locks=(Lock("plate", "L4"),)), effort=BRIEF)
     assert (answer.status, answer.plans) == ("none", ())
-    assert answer.why == (
-        "No plan keeps the locks: L4 gives no 1 plate with this kit. Drop the lock, or lock another log."
-    )
+    assert answer.why == ("No plan keeps the locks: L4 does not give 1 plate. Drop the lock, or lock another log.")
+    ((name, nearest),) = answer.misses
+    assert (name, nearest.tag, nearest.lacks) == ("plate", "L4", "length")
+    assert nearest.short_mm == pytest.approx(7.0 * FOOT)
+    assert none_text(answer, tape=Tape("in")).endswith("L4, plate: too short by 7 ft.")
 
 
 def test_a_turn_is_kept():

@@ -132,6 +132,7 @@ def match_form(match: Match) -> Form:
     return {
         "status": match.status,
         "why": match.why,
+        "misses": [{"name": name, "nearest": _nearest_form(nearest)} for name, nearest in match.misses],
         "cancelled": match.is_cancelled,
         "gap": _number(match.plans[0].gap, 6) if match.plans else None,
         "ways": match.ways,
@@ -161,5 +162,14 @@ def fault_form(status: str, why: str) -> Form:
     ------
     definition
     """
-    empty: Form = {"cancelled": False, "gap": None, "ways": 0, "any_bound": None, "costs": {}, "notes": [], "plans": []}
+    empty: Form = {
+        "misses": [],
+        "cancelled": False,
+        "gap": None,
+        "ways": 0,
+        "any_bound": None,
+        "costs": {},
+        "notes": [],
+        "plans": [],
+    }
     return {"status": status, "why": why, **empty}

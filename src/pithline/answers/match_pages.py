@@ -4,7 +4,7 @@ import math
 from collections import Counter
 
 from pithline.answers.columns import columns
-from pithline.answers.match_words import chance_text, idle_text, nearest_text, needs_text, status_text
+from pithline.answers.match_words import chance_text, idle_text, nearest_text, needs_text, none_text, status_text
 from pithline.answers.notes import note_lines
 from pithline.answers.pattern_words import counted, hours_text, pattern_notes
 from pithline.lengths import Tape
@@ -215,7 +215,7 @@ def match_lines(match: Match, number: int = 1, *, tape: Tape) -> list[str]:
     definition
     """
     if not match.plans:
-        return [match.why]
+        return [none_text(match, tape=tape)]
     plan = match.plans[number - 1]
     lines = [*sums_text(match, plan)]
     if match.is_cancelled:

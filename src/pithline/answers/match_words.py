@@ -4,10 +4,10 @@ import math
 
 from pithline.answers.words import clock_text
 from pithline.lengths import Tape
-from pithline.match import Idle, Nearest, Needs, Plan
+from pithline.match import Idle, Match, Nearest, Needs, Plan
 from pithline.patterns.names import counted
 
-__all__ = ["chance_text", "idle_text", "nearest_text", "needs_text", "status_text"]
+__all__ = ["chance_text", "idle_text", "nearest_text", "needs_text", "none_text", "status_text"]
 
 _END_MM = 1.0
 _LEAST_TOLD_MM = 1.0
@@ -180,3 +180,26 @@ def status_text(plan: Plan) -> str:
     if plan.status == "stopped":
         return f"Stopped early: from the ways found so far a better plan gains {gap}."
     return f"Proven: of all plans from the ways of sawing that were found, the best gains {gap} on this one."
+
+
+def none_text(match: Match, *, tape: Tape) -> str:
+    """Why there is no plan.
+
+    Parameters
+    ----------
+    match : Match
+        An answer without plans.
+    tape : Tape
+        How lengths are shown.
+
+    Returns
+    -------
+    str
+        Sentences: which lock cannot be kept, and what the log lacks.
+
+    Source
+    ------
+    definition
+    """
+    misses = [f"{near.tag}, {name}: {_lack_text(near, tape)}." for name, near in match.misses]
+    return " ".join([match.why, *misses])

@@ -83,6 +83,7 @@ def match(**asked: Any) -> None:
         _show(_matched(asked), asked, tape)
         return
     from pithline.answers.match_forms import fault_form, match_form
+    from pithline.answers.match_words import none_text
 
     try:
         answer = _matched(asked)
@@ -95,16 +96,17 @@ def match(**asked: Any) -> None:
     echo_json(match_form(answer))
     _write(answer, asked, tape)
     if not answer.plans:
-        raise NoPlacementError(answer.why)
+        raise NoPlacementError(none_text(answer, tape=tape))
 
 
 def _show(answer: "Match", asked: dict[str, Any], tape: "Tape") -> None:
     """The plan as text, and its sheets."""
     from pithline.answers.match_pages import match_lines
+    from pithline.answers.match_words import none_text
 
     number = _number(answer, asked["number"])
     if not answer.plans:
-        raise NoPlacementError(answer.why)
+        raise NoPlacementError(none_text(answer, tape=tape))
     click.echo("\n".join(match_lines(answer, number, tape=tape)))
     _write(answer, asked, tape)
 

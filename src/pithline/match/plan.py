@@ -198,7 +198,7 @@ class Match:
     log were weighed; `any_bound`, which no plan comes above from any way the
     search finds at its first prices, infinite where not all logs were asked;
     `lock_costs`, what each thing the user decided costs; `why` there is no
-    plan; `is_cancelled`, ended by hand; `notes`.
+    plan, and `misses`, what locked logs lack for the timbers named; `is_cancelled`, ended by hand; `notes`.
     """
 
     status: Status
@@ -211,5 +211,6 @@ class Match:
     any_bound: float
     lock_costs: Mapping[str, float]
     why: str = ""
+    misses: tuple[tuple[str, Nearest], ...] = ()
     is_cancelled: bool = False
     notes: tuple[str, ...] = ()

@@ -14,12 +14,14 @@ from pithline.match.check import plan_faults
 from pithline.match.column import Column, money_of
 from pithline.match.front import AIMS, distinct
 from pithline.match.idle import Reasons, idle_logs, unfilled_timbers
+from pithline.match.nearest import nearest_log
 from pithline.match.order import days_of, in_order
-from pithline.match.plan import Assignment, Match, Plan, Progress
+from pithline.match.plan import Assignment, Match, Nearest, Plan, Progress
 from pithline.match.pool import Pool, Stage
 from pithline.match.pricing import Request, find_ways, priced, weighed
 from pithline.match.program import Chosen, Duals, solve_program, solve_relaxation
 from pithline.match.wishes import Weights, Wishes, wish_faults
+from pithline.patterns.names import counted
 from pithline.patterns.pattern import Pattern
 from pithline.patterns.wanted import PriceList
 from pithline.setup.kit import Kit, kit_faults
@@ -376,7 +378,8 @@ def _answer(search: _Search, *, is_cancelled: bool) -> Match:
         notes=pool.prices.notes,
     )
     if first.status == "none":
-        return replace(match, why=_why_none(search))
+        why, misses = _why_none(search)
+        return replace(match, why=why, misses=misses)
     plans.append(_plan(search, "as weighed", (stage, first), match=match))
     if not is_cancelled:
         for aim in AIMS:
@@ -493,15 +496,21 @@ def _lock_costs(search: _Search, found: tuple[Stage, Chosen]) -> dict[str, float
     return costs
 
 
-def _why_none(search: _Search) -> str:
-    """Why no plan keeps the locks: the logs that have no way to give what they are locked to."""
+def _why_none(search: _Search) -> tuple[str, tuple[tuple[str, Nearest], ...]]:
+    """Why no plan keeps the locks: logs that have no way to give what they are locked to, and what they lack."""
     pool = search.pool
-    faults = []
+    items = {item.name: item for item in pool.prices.timbers}
+    faults: list[str] = []
+    misses: list[tuple[str, Nearest]] = []
     for tag in dict.fromkeys(lock.tag for lock in pool.wishes.locks):
-        ways = [c for c in pool.columns if pool.yard[c.log].tag == tag and pool.is_allowed(c, pool.wishes)]
-        if not ways:
-            asked = ", ".join(f"{count} {name}" for name, count in pool.wishes.locked(tag).items())
-            faults.append(f"{tag} gives no {asked} with this kit")
+        if any(pool.yard[one.log].tag == tag and pool.is_allowed(one, pool.wishes) for one in pool.columns):
+            continue
+        log = next(one for one in pool.yard if one.tag == tag)
+        asked = pool.wishes.locked(tag)
+        faults.append(f"{tag} does not give {', '.join(counted(count, name) for name, count in asked.items())}")
+        for name in asked:
+            nearest = nearest_log(items[name], [log], kit=pool.kit, used={})
+            misses += [] if nearest is None or nearest.lacks == "nothing" else [(name, nearest)]
     if not faults:
-        return "No plan keeps all locks."
-    return f"No plan keeps the locks: {'; '.join(faults)}. Drop the lock, or lock another log."
+        return "No plan keeps all locks.", ()
+    return f"No plan keeps the locks: {'; '.join(faults)}. Drop the lock, or lock another log.", tuple(misses)

@@ -112,7 +112,7 @@ class Wishes:
 
 def _unknown(kind: str, name: str, known: Sequence[str]) -> str:
     """A name that is nowhere."""
-    shown = ", ".join(known[:8]) + (", ..." if len(known) > 8 else "")
+    shown = ", ".join(known[:8]) + (f" and {len(known) - 8} more" if len(known) > 8 else "")
     return f'{kind}: no "{name}"; there {"is" if len(known) == 1 else "are"} {shown or "none"}.'
 
 
