@@ -102,7 +102,9 @@ def test_a_lock_is_kept_and_told_with_its_cost():
     assert next(one for one in answer.plans[0].assignments if one.log.tag == "L2").is_locked
     assert set(answer.lock_costs) == {"lock post=L2"}
     # L2 is one of the two logs that hold the plate: a post from it is no gain.
-    assert answer.lock_costs["lock post=L2"] >= 0.0
+    cost = answer.lock_costs["lock post=L2"]
+    assert cost.counted >= 0.0
+    assert cost.musts == 0
 
 
 def test_a_lock_that_no_wood_keeps_is_no_plan_and_says_so():

@@ -137,7 +137,9 @@ def match_form(match: Match) -> Form:
         "gap": _number(match.plans[0].gap, 6) if match.plans else None,
         "ways": match.ways,
         "any_bound": _number(match.any_bound),
-        "costs": {name: round(cost, 4) for name, cost in match.lock_costs.items()},
+        "costs": {
+            name: {"worth": round(cost.worth, 4), "musts": cost.musts} for name, cost in match.lock_costs.items()
+        },
         "notes": list(match.notes),
         "plans": [_plan_form(plan) for plan in match.plans],
     }

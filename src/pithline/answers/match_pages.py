@@ -8,9 +8,12 @@ from pithline.answers.match_words import chance_text, idle_text, nearest_text, n
 from pithline.answers.notes import note_lines
 from pithline.answers.pattern_words import counted, hours_text, pattern_notes
 from pithline.lengths import Tape
-from pithline.match import Assignment, Match, Plan
+from pithline.match import Assignment, Cost, Match, Plan
 
 __all__ = ["cost_words", "gives_text", "match_lines", "plan_notes", "sums_text"]
+
+_NO_MONEY = 0.5
+"""Less than this is told as nothing."""
 
 _CAUTIONS = (
     "A chainsaw mill can maim, and a log that rolls can kill: block it, keep everyone out of the line of the chain and",
@@ -148,6 +151,15 @@ def _others(match: Match, number: int) -> list[str]:
     return ["", "Plans to choose from (--plan shows another):", *columns(rows, indent="  ")]
 
 
+def _cost_text(cost: Cost) -> str:
+    """What a decision costs."""
+    money = f"about {abs(cost.worth):,.0f}"
+    if cost.musts > 0:
+        more = "" if abs(cost.worth) < _NO_MONEY else f", and {money} {'more' if cost.worth > 0.0 else 'less'}"
+        return f"{counted(cost.musts, 'timber')} that must be found{more}"
+    return "nothing" if cost.worth < _NO_MONEY else money
+
+
 def cost_words(match: Match) -> list[str]:
     """What each thing the user decided costs, in the money of the list.
 
@@ -165,7 +177,7 @@ def cost_words(match: Match) -> list[str]:
     ------
     definition
     """
-    return [f"{name}: {'nothing' if cost < 0.5 else f'about {cost:,.0f}'}" for name, cost in match.lock_costs.items()]
+    return [f"{name}: {_cost_text(cost)}" for name, cost in match.lock_costs.items()]
 
 
 def plan_notes(match: Match, plan: Plan) -> list[str]:
@@ -227,6 +239,6 @@ def match_lines(match: Match, number: int = 1, *, tape: Tape) -> list[str]:
         lines += ["", "Logs left standing by:", *(f"  {idle_text(idle, tape=tape)}" for idle in plan.idle)]
     lines += [*_others(match, number)]
     if match.lock_costs:
-        lines += ["", "What your decisions cost, in the money of the list, a missing timber counted dear:"]
+        lines += ["", "What your decisions cost, in the money of the list:"]
         lines += [f"  {words}" for words in cost_words(match)]
     return [*lines, *note_lines(plan_notes(match, plan)), "", *_CAUTIONS]

@@ -176,10 +176,11 @@ def status_text(plan: Plan) -> str:
     if not math.isfinite(plan.gap):
         return "Stopped early: how much better a plan there is, is not known."
     percent = math.ceil(1000.0 * plan.gap - 1e-6) / 10.0
-    gap = "nothing" if percent <= 0.0 else f"at most {percent:.1f} % of what its logs and sawing cost"
+    better = f"a better plan would gain at most {percent:.1f} % of what its logs and sawing cost"
+    gain = "there is no better plan" if percent <= 0.0 else better
     if plan.status == "stopped":
-        return f"Stopped early: from the ways found so far a better plan gains {gap}."
-    return f"Proven: of all plans from the ways of sawing that were found, the best gains {gap} on this one."
+        return f"Stopped early: from the ways found so far {gain}."
+    return f"Proven: from the ways of sawing that were found {gain}."
 
 
 def none_text(match: Match, *, tape: Tape) -> str:

@@ -2,24 +2,34 @@
 
 import io
 import math
+import xml.etree.ElementTree as ET
+import zipfile
+import zlib
 from collections import Counter
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import xlsxwriter
 
 from pithline.answers.match_pages import gives_text, sums_text
 from pithline.answers.match_words import idle_text, nearest_text, needs_text
-from pithline.errors import FileError
+from pithline.errors import FileError, MatchError
 from pithline.job.textfile import shown, write_bytes
 from pithline.lengths import MM_PER_INCH, Tape
 from pithline.match import Match, Plan
 
 __all__ = ["plan_workbook", "write_workbook"]
 
-_FIXED = datetime(2000, 1, 1)  # noqa: DTZ001 - the same bytes every time; a workbook knows no time zone
-_MARK = b"PK"
+_FIXED = datetime(2000, 1, 1, tzinfo=UTC)
+"""When each workbook says it was made, so that the same plan gives the same bytes."""
+
+_TITLE = "Plan of a yard"
+"""By this, and this alone, a workbook is known as one that may be written over."""
+
+_PROPERTIES = "docProps/core.xml"
+_MOST_BYTES = 100_000
+_TITLE_TAG = "{http://purl.org/dc/elements/1.1/}title"
 _FOOT = 12.0 * MM_PER_INCH
 
 Cell = str | float | int
@@ -180,10 +190,17 @@ def plan_workbook(match: Match, number: int = 1, *, tape: Tape) -> bytes:
     bytes
         An XLSX file; the same for the same input.
 
+    Raises
+    ------
+    MatchError
+        There is no such plan.
+
     Source
     ------
     definition
     """
+    if not 1 <= number <= len(match.plans):
+        raise MatchError(f"there is no plan {number} to make a workbook of.")
     plan = match.plans[number - 1]
     sheets: dict[str, Rows] = {
         "Plan": _plan_rows(plan, tape),
@@ -196,7 +213,7 @@ def plan_workbook(match: Match, number: int = 1, *, tape: Tape) -> bytes:
     data = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(data, options) as book:
-        book.set_properties({"title": "Plan of a yard", "created": _FIXED})
+        book.set_properties({"title": _TITLE, "created": _FIXED})
         bold = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
         plain = book.add_format({"valign": "top"})
         for name, rows in sheets.items():
@@ -223,7 +240,7 @@ def _widths(rows: Sequence[Sequence[Cell]]) -> list[float]:
 
 
 def write_workbook(path: str | Path, data: bytes) -> None:
-    """Write a workbook, and nothing over a file that is none.
+    """Write a workbook, and nothing over a file that is not the workbook of a plan.
 
     Parameters
     ----------
@@ -235,18 +252,33 @@ def write_workbook(path: str | Path, data: bytes) -> None:
     Raises
     ------
     FileError
-        The name does not end in .xlsx, a file that is no workbook stands there, or as for `write_bytes`.
+        The name does not end in .xlsx, another file stands there, a workbook of the user's own too, or as for
+        `write_bytes`.
 
     Source
     ------
     definition
     """
-    target = Path(path)
-    if target.suffix.lower() != ".xlsx":
+    if Path(path).suffix.lower() != ".xlsx":
         raise FileError([f"{shown(path)} does not end in .xlsx: give the workbook a name that does."])
-    if target.is_file():
-        with target.open("rb") as file:
-            start = file.read(len(_MARK))
-        if start and start != _MARK:
-            raise FileError([f"{shown(path)} is there and no workbook: give another name."])
+    if not _may_replace(Path(path)):
+        raise FileError([f"{shown(path)} is there and no workbook of a plan: give another name."])
     write_bytes(path, data)
+
+
+def _may_replace(path: Path) -> bool:
+    """Whether nothing stands there, or the workbook of a plan."""
+    try:
+        # A pipe would keep its reader waiting: writing refuses all but plain files.
+        if not path.is_file() or not path.stat().st_size:
+            return True
+        with zipfile.ZipFile(path) as book:
+            if book.getinfo(_PROPERTIES).file_size > _MOST_BYTES:
+                return False
+            told = ET.fromstring(book.read(_PROPERTIES))
+    except OSError:
+        # Nothing there, or nothing that can be read: writing tells what is wrong, if anything is.
+        return True
+    except (ValueError, KeyError, RuntimeError, NotImplementedError, zipfile.BadZipFile, zlib.error, ET.ParseError):
+        return False
+    return told.findtext(_TITLE_TAG) == _TITLE

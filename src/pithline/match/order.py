@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from pithline.errors import InputError, MatchError
+from pithline.match.chances import SURE
 from pithline.match.plan import Assignment
 from pithline.tables import read_table
 from pithline.wood.species import Species, find_species
@@ -11,7 +12,6 @@ __all__ = ["days_of", "haste_of", "in_order", "why_here"]
 
 _USUAL = 2
 _SOON = 1
-_TIGHT = 0.9
 _LONG_MM = 5500.0
 _ALIKE_MM = 13.0
 _MINUTES = 60.0
@@ -54,7 +54,7 @@ def _longest_mm(one: Assignment) -> float:
 def _set_up(one: Assignment) -> tuple[object, ...]:
     """What logs have in common that are sawn alike: the same timbers, the mill set about the same first."""
     settings = [position.stand.setting_mm for position in one.pattern.positions if position.stand is not None]
-    return tuple(sorted(one.counts)), round(settings[0] / _ALIKE_MM) if settings else 0
+    return tuple(sorted({*one.counts, *one.spare})), round(settings[0] / _ALIKE_MM) if settings else 0
 
 
 def _urgency(one: Assignment, own: Sequence[Species]) -> tuple[float, float, float, str]:
@@ -102,7 +102,7 @@ def why_here(one: Assignment, *, own: Sequence[Species] = ()) -> str:
     Returns
     -------
     str
-        "stains soon", "long", "tight", or several; empty where nothing presses.
+        "stains or checks soon", "long", "tight", or several; empty where nothing presses.
 
     Source
     ------
@@ -110,7 +110,7 @@ def why_here(one: Assignment, *, own: Sequence[Species] = ()) -> str:
     """
     words = ["stains or checks soon"] if haste_of(one.log.species, own=own) <= _SOON else []
     words += ["long"] if _longest_mm(one) >= _LONG_MM else []
-    words += ["tight"] if one.chance < _TIGHT else []
+    words += ["tight"] if one.chance < SURE else []
     return ", ".join(words)
 
 

@@ -11,7 +11,7 @@ from pithline.patterns.pattern import Pattern
 from pithline.patterns.wanted import PriceList
 from pithline.setup.kit import Kit
 
-__all__ = ["Assignment", "Idle", "Match", "Nearest", "Needs", "Plan", "Progress", "Status", "Unfilled"]
+__all__ = ["Assignment", "Cost", "Idle", "Match", "Nearest", "Needs", "Plan", "Progress", "Status", "Unfilled"]
 
 Status = Literal["proven", "stopped", "none"]
 """Within the gap asked for, found but stopped before, or no plan keeps the locks."""
@@ -188,6 +188,20 @@ class Plan:
         return total
 
 
+@dataclass(frozen=True)
+class Cost:
+    """What one thing the user decided costs.
+
+    Attributes: `worth` that the plan without it has more, negative where that
+    plan spends it on timbers that must be had; `musts`, how many more of those it gives;
+    `counted`, both together as the search weighs them, never negative.
+    """
+
+    worth: float
+    musts: int
+    counted: float
+
+
 @dataclass(frozen=True, eq=False)
 class Match:
     """The answer: which log makes which timber.
@@ -209,7 +223,7 @@ class Match:
     wishes: Wishes
     ways: int
     any_bound: float
-    lock_costs: Mapping[str, float]
+    lock_costs: Mapping[str, Cost]
     why: str = ""
     misses: tuple[tuple[str, Nearest], ...] = ()
     is_cancelled: bool = False

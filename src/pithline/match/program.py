@@ -86,7 +86,8 @@ def _model(program: Program, *, whole: bool) -> highspy.HighsLp:
     model.num_col_, model.num_row_ = ways + kinds, logs + kinds
     model.col_cost_ = -np.concatenate([program.worth, program.value])
     model.col_lower_ = np.zeros(ways + kinds)
-    model.col_upper_ = np.concatenate([np.ones(ways), program.wanted])
+    most = np.ones(ways) if whole else np.full(ways, highspy.kHighsInf)
+    model.col_upper_ = np.concatenate([most, program.wanted])
     model.row_lower_ = np.concatenate([program.is_kept.astype(float), np.full(kinds, -highspy.kHighsInf)])
     model.row_upper_ = np.concatenate([np.ones(logs), np.zeros(kinds)])
     starts, index, value = [0], [], []
@@ -179,7 +180,7 @@ def solve_program(
     nodes : int
         The search ends after as many nodes.
     start : tuple of int
-        Ways of a plan to begin with.
+        Ways of a plan that is known: the answer where the search finds none better.
     is_going : callable
         Told value and bound as the search runs; False stops it.
 
@@ -201,9 +202,8 @@ def solve_program(
     solver = _solver(program, whole=True)
     for name, value in (("mip_rel_gap", 0.0), ("mip_abs_gap", max(gap, 1e-6)), ("mip_max_nodes", nodes)):
         solver.setOptionValue(name, value)
-    if start:
-        solver.setSolution(_as_solution(program, start))
 
+    # The plan that is known is not handed to the solver: begun with one, and presolving, it has told a worse plan as the best.
     def heed(event: highspy.HighsCallbackEvent) -> None:
         data = event.data_out
         if is_going is not None and not is_going(-data.mip_primal_bound, -data.mip_dual_bound):
@@ -223,8 +223,10 @@ def solve_program(
         share = _as_solution_share(program, start)
     chosen = tuple(int(way) for way in np.flatnonzero(share > 0.5))
     worth = value_of(program, chosen)
+    if start and value_of(program, start) > worth:
+        chosen, worth = tuple(sorted(start)), value_of(program, start)
     bound = max(-info.mip_dual_bound, worth)
-    done = status == states.kOptimal or bound - worth <= gap + 1e-6
+    done = bound - worth <= gap + 1e-5
     return Chosen("proven" if done else "stopped", chosen, worth, bound, int(info.mip_node_count))
 
 
@@ -256,13 +258,3 @@ def _as_solution_share(program: Program, ways: tuple[int, ...]) -> Floats:
     share = np.zeros(len(program.log_of))
     share[list(ways)] = 1.0
     return share
-
-
-def _as_solution(program: Program, ways: tuple[int, ...]) -> highspy.HighsSolution:
-    """A plan as HiGHS takes it to begin with."""
-    share = _as_solution_share(program, ways)
-    had = np.minimum(program.gives[list(ways)].sum(axis=0), program.wanted)
-    solution = highspy.HighsSolution()
-    solution.col_value = np.concatenate([share, had]).tolist()
-    solution.value_valid = True
-    return solution

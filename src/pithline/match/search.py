@@ -16,7 +16,7 @@ from pithline.match.front import AIMS, distinct
 from pithline.match.idle import Reasons, idle_logs, unfilled_timbers
 from pithline.match.nearest import nearest_log
 from pithline.match.order import days_of, in_order
-from pithline.match.plan import Assignment, Match, Nearest, Plan, Progress
+from pithline.match.plan import Assignment, Cost, Match, Nearest, Plan, Progress
 from pithline.match.pool import Pool, Stage
 from pithline.match.pricing import Request, find_ways, priced, weighed
 from pithline.match.program import Chosen, Duals, solve_program, solve_relaxation
@@ -39,6 +39,9 @@ _SMOOTH = 0.5
 
 _GAIN = 0.003
 """Share of the costs by which a round must better the relaxed plan for another to follow."""
+
+_NO_MONEY = 0.01
+"""Less than this is none."""
 
 _NEAR = 0.15
 """A log is asked again where its best way lies within this share of its mean cost of being taken."""
@@ -213,6 +216,7 @@ def _fill(search: _Search) -> None:
             [search.request(n, each, pool.wanted, weights=weights, is_safe=True, is_brief=True) for n in asked], step
         )
         if is_whole:
+            search.prices = each
             search.any_bound = _bound_at(pool, each, asked, weights)
         if not new:
             break
@@ -364,6 +368,8 @@ def _answer(search: _Search, *, is_cancelled: bool) -> Match:
     plans: list[Plan] = []
     stage = pool.stage(wishes.weights, wishes)
     first = _solve(search, stage, "as weighed")
+    if search.prices is not None:
+        search.any_bound = _bound_at(pool, search.prices, range(len(pool.yard)), wishes.weights)
     match = Match(
         status="none" if first.status == "none" else "stopped" if is_cancelled else first.status,
         plans=(),
@@ -471,7 +477,7 @@ def _completed(search: _Search, plan: Plan, reasons: Reasons) -> Plan:
     )
 
 
-def _lock_costs(search: _Search, found: tuple[Stage, Chosen]) -> dict[str, float]:
+def _lock_costs(search: _Search, found: tuple[Stage, Chosen]) -> dict[str, Cost]:
     """By how much the plan would be worth more without each thing the user decided."""
     pool, (stage, chosen) = search.pool, found
     wishes = pool.wishes
@@ -487,13 +493,24 @@ def _lock_costs(search: _Search, found: tuple[Stage, Chosen]) -> dict[str, float
         name = f"reserve {tag}" + ("" if only is None else f"={only}")
         others[name] = replace(wishes, reserved={t: o for t, o in wishes.reserved.items() if t != tag})
     costs = {}
+    extra, musts = stage.extra(chosen.ways), _musts(pool, stage, chosen)
     for name, free in others.items():
         other = pool.stage(wishes.weights, free)
         place = {int(column): way for way, column in enumerate(other.columns)}
         start = tuple(place[int(stage.columns[way])] for way in chosen.ways)
         best = _solve(search, other, f"without {name}", start=start)
-        costs[name] = max(best.value - chosen.value, 0.0)
+        counted = max(best.value - chosen.value, 0.0)
+        # Two plans equal as weighed are no loss, however they share it out.
+        worth = best.value - other.extra(best.ways) - chosen.value + extra if counted > _NO_MONEY else 0.0
+        more = _musts(pool, other, best) - musts if counted > _NO_MONEY else 0
+        costs[name] = Cost(worth, more, counted)
     return costs
+
+
+def _musts(pool: Pool, stage: Stage, chosen: Chosen) -> int:
+    """How many timbers that must be had a plan gives."""
+    had = np.minimum(stage.program.gives[list(chosen.ways)].sum(axis=0), pool.wanted)
+    return int(had[pool.is_must].sum())
 
 
 def _why_none(search: _Search) -> tuple[str, tuple[tuple[str, Nearest], ...]]:

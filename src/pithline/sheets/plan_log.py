@@ -1,79 +1,109 @@
-"""A log of a plan as a small picture: its butt end with all that is sawn from it, to one scale on the sheet."""
+"""A log of a plan as small pictures: the butt end of each of its parts with all that is sawn from it."""
+
+import math
+from collections.abc import Sequence
 
 import numpy as np
 
+from pithline.arrays import Floats
 from pithline.logs.solid import rotation, section_at
-from pithline.match import Assignment, Match
-from pithline.patterns.pattern import Pattern
+from pithline.match import Assignment
+from pithline.patterns.pattern import Pattern, Piece
+from pithline.sheets.pattern_pieces import NEAR_MM
 from pithline.sheets.svg import Box, Drawing
 
-__all__ = ["WIDE_MM", "log_picture", "picture_scale"]
+__all__ = ["WIDE_MM", "part_picture", "picture_scale"]
 
-WIDE_MM = 19.0
-"""Width of the largest log's picture on paper."""
+WIDE_MM = 22.0
+"""Width and height on paper that no picture is larger than."""
 
-_PAST_MM = 1.0
+_PAST_MM = 0.5
+"""Paper around what is drawn, for half the width of its lines."""
 
-
-def _shown_part(pattern: Pattern) -> int:
-    """The part that is drawn: the one with most timber."""
-    volumes = [0.0] * len(pattern.parts)
-    for piece in pattern.timbers:
-        volumes[piece.part] += piece.volume_mm3
-    return int(np.argmax(volumes))
+_ALIKE_MM = 3.0
+"""Pieces whose corners are this near each other cannot be told apart in a picture."""
 
 
-def picture_scale(match: Match) -> float:
-    """The scale at which the yard's thickest butt fills a picture.
+def _outline(pattern: Pattern, part: int) -> Floats:
+    """Corners (n, 2) of a part's butt end about its center line, turned for the first pass [mm]."""
+    own = pattern.parts[part]
+    corners = section_at(pattern.log, own.start_mm).outline() - own.center_butt_mm
+    return np.asarray(corners @ rotation(own.roll_deg).T)
+
+
+def _box(pattern: Pattern, part: int) -> Box:
+    """What the picture of a part shows: wood and pieces [mm]."""
+    mine = [piece.frame_butt_mm for piece in pattern.pieces if piece.part == part]
+    corners = np.concatenate([_outline(pattern, part), *mine])
+    left, bottom = (float(value) for value in corners.min(axis=0))
+    right, top = (float(value) for value in corners.max(axis=0))
+    return Box(left, bottom, right, top)
+
+
+def picture_scale(assignments: Sequence[Assignment]) -> float:
+    """The scale, one to a whole number, at which every part of every log fits its picture.
 
     Parameters
     ----------
-    match : Match
-        The plans of a yard.
+    assignments : sequence of Assignment
+        The logs that are drawn beside each other.
 
     Returns
     -------
     float
         Paper length per real length.
     """
-    widest = max((2.0 * float(np.linalg.eigvalsh(log.shape_mm).max()) for log in match.yard), default=300.0)
-    return (WIDE_MM - 2.0 * _PAST_MM) / widest
+    boxes = [_box(one.pattern, part) for one in assignments for part in range(len(one.pattern.parts))]
+    widest = max((max(box.right - box.left, box.top - box.bottom) for box in boxes), default=0.0)
+    return 1.0 / max(1, math.ceil(widest / (WIDE_MM - 2.0 * _PAST_MM)))
 
 
-def log_picture(one: Assignment, scale: float) -> Drawing:
-    """The butt end of the part of a log with most timber, turned for the first pass, with its pieces.
+def part_picture(pattern: Pattern, part: int, *, scale: float) -> Drawing:
+    """The butt end of a part, turned for the first pass, with its pieces.
 
     Parameters
     ----------
-    one : Assignment
-        The log and its pattern.
+    pattern : Pattern
+        What comes out of the log.
+    part : int
+        Number of the part, from 0.
     scale : float
         Paper length per real length.
 
     Returns
     -------
     Drawing
-        Timbers with thick lines, boards with thin ones; what begins further on where it begins.
+        Timbers filled, boards light; what begins further on is dashed.
     """
-    pattern, log = one.pattern, one.log
-    part = _shown_part(pattern)
     own = pattern.parts[part]
-    turn = rotation(own.roll_deg)
-    butt = np.asarray((section_at(log, own.start_mm).outline() - own.center_butt_mm) @ turn.T)
-    middle = butt.mean(axis=0)
-    half = 0.5 * (WIDE_MM - 2.0 * _PAST_MM) / scale
-    tall = float(np.abs(butt - middle)[:, 1].max())
+    name = "butt end" if part == 0 else f"part {part + 1}, its butt end"
     drawing = Drawing(
-        Box(-half, -tall, half, tall),
+        _box(pattern, part),
         scale,
-        title=f"{log.tag}: butt end with its pieces, seen from the butt",
+        title=f"{pattern.log.tag}: {name} with its pieces, seen from the butt",
         margins_mm=(_PAST_MM, _PAST_MM, _PAST_MM, _PAST_MM),
     )
-    drawing.polygon([(float(x), float(y)) for x, y in butt - middle], style="bark", fill="wood")
+    drawing.polygon(_points(_outline(pattern, part)), style="bark", fill="wood")
     mine = [piece for piece in pattern.pieces if piece.part == part]
-    for piece in sorted(mine, key=lambda piece: piece.kind == "timber"):
-        corners = piece.frame_butt_mm - middle
-        is_timber = piece.kind == "timber"
-        points = [(float(x), float(y)) for x, y in corners]
-        drawing.polygon(points, style="sawn" if is_timber else "dimension", fill="paper" if is_timber else None)
+    here = [piece for piece in mine if piece.start_mm <= own.start_mm + NEAR_MM]
+    for piece in sorted(here, key=lambda piece: piece.kind):
+        _draw(drawing, piece)
+    for piece in mine:
+        # What follows a piece in the same place is hidden behind it.
+        if not any(np.allclose(piece.frame_butt_mm, other.frame_butt_mm, rtol=0.0, atol=_ALIKE_MM) for other in here):
+            drawing.polygon(_points(piece.frame_butt_mm), style="hidden")
     return drawing
+
+
+def _draw(drawing: Drawing, piece: Piece) -> None:
+    """Draw a piece that reaches the end."""
+    if piece.kind == "timber":
+        # No edge: two timbers with a kerf between them stay two.
+        drawing.polygon(_points(piece.frame_butt_mm), style=None, fill="pencil")
+    else:
+        drawing.polygon(_points(piece.frame_butt_mm), style="dimension", fill="paper")
+
+
+def _points(corners: Floats) -> list[tuple[float, float]]:
+    """Corners as numbers."""
+    return [(float(x), float(y)) for x, y in corners]
