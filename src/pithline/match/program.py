@@ -203,7 +203,7 @@ def solve_program(
     for name, value in (("mip_rel_gap", 0.0), ("mip_abs_gap", max(gap, 1e-6)), ("mip_max_nodes", nodes)):
         solver.setOptionValue(name, value)
 
-    # The plan that is known is not handed to the solver: begun with one, and presolving, it has told a worse plan as the best.
+    # The plan that is known is not handed to the solver: begun with one, and presolving, it has told that as the best.
     def heed(event: highspy.HighsCallbackEvent) -> None:
         data = event.data_out
         if is_going is not None and not is_going(-data.mip_primal_bound, -data.mip_dual_bound):

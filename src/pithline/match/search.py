@@ -40,6 +40,9 @@ _SMOOTH = 0.5
 _GAIN = 0.003
 """Share of the costs by which a round must better the relaxed plan for another to follow."""
 
+_TO_SPARE = 0.9
+"""Share of the gap that is asked for: the relaxed plan, which the gap is reckoned from, may cost more than the plan."""
+
 _NO_MONEY = 0.01
 """Less than this is none."""
 
@@ -355,7 +358,9 @@ def _solve(search: _Search, stage: Stage, step: str, start: tuple[int, ...] = ()
         gap = (bound - value) / scale if scale > 0.0 and math.isfinite(value) and math.isfinite(bound) else math.inf
         return search.watch(Progress(step, len(search.pool.columns), bound=bound, gap=gap))
 
-    return solve_program(program, gap=effort.gap * scale, nodes=effort.nodes, start=start, is_going=is_going)
+    return solve_program(
+        program, gap=_TO_SPARE * effort.gap * scale, nodes=effort.nodes, start=start, is_going=is_going
+    )
 
 
 def _answer(search: _Search, *, is_cancelled: bool) -> Match:

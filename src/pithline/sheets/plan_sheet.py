@@ -139,12 +139,8 @@ def _headline(plan: Plan) -> str:
     if must:
         named = ", ".join(counted(one.count, one.name) for one in must)
         return f"Still without a log: {named}."
-    nice = sum(one.count for one in plan.unfilled)
     logs = counted(len(plan.assignments), "log")
-    words = f"Every timber the building needs has a log: {logs}, {hours_text(plan.minutes)} of sawing."
-    return words + (
-        f" {counted(nice, 'timber')} that can be done without {'has' if nice == 1 else 'have'} none." if nice else ""
-    )
+    return f"Every timber the building needs has a log: {logs}, {hours_text(plan.minutes)} of sawing."
 
 
 def plan_sheet_pdf(match: Match, number: int = 1, *, tape: Tape, paper: PaperName = "letter") -> bytes:
