@@ -19,7 +19,7 @@ __all__ = ["Pool", "Stage"]
 _MUST = 4.0
 """A must timber counts as many times the cost of a log and its sawing, beside its worth."""
 
-_KEEP = 0.1
+_KEEP = 0.25
 """A log that keeps the timbers of an earlier plan counts this share of what a log costs."""
 
 _SAME_TURN_DEG = 1e-6

@@ -185,12 +185,17 @@ def _fill(search: _Search) -> None:
     if not pool.wanted.any():
         return
     _seed(search)
-    free = _free(pool)
+    free, kit = _free(pool), weighed(pool.kit, weights)
     each = pool.worths.copy()
     how = {"is_safe": True, "is_full": True, "is_brief": True}
-    search.ask(
-        [search.request(number, each, pool.wanted, weights=weights, **how) for number in free], "ways to saw each log"
-    )
+    requests = [search.request(number, each, pool.wanted, weights=weights, **how) for number in free]
+    # What a decision costs is seen against the same log without it.
+    requests += [
+        Request(n, log, priced(pool.prices, each, counts=list(pool.wanted), log=log, boards=weights.boards), kit, **how)
+        for n, log in enumerate(pool.yard)
+        if n in free and (pool.wishes.reserved.get(log.tag) is not None or log.tag in pool.wishes.turns_deg)
+    ]
+    search.ask(requests, "ways to saw each log")
     last = -math.inf
     for turn in range(search.effort.rounds):
         stage = pool.stage(weights, pool.wishes)
@@ -497,6 +502,10 @@ def _lock_costs(search: _Search, found: tuple[Stage, Chosen]) -> dict[str, Cost]
     for tag, only in wishes.reserved.items():
         name = f"reserve {tag}" + ("" if only is None else f"={only}")
         others[name] = replace(wishes, reserved={t: o for t, o in wishes.reserved.items() if t != tag})
+    for tag, turn in wishes.turns_deg.items():
+        others[f"turn {tag}={turn:g}"] = replace(
+            wishes, turns_deg={t: o for t, o in wishes.turns_deg.items() if t != tag}
+        )
     costs = {}
     extra, musts = stage.extra(chosen.ways), _musts(pool, stage, chosen)
     for name, free in others.items():
