@@ -99,7 +99,7 @@ def test_scale_answers_for_every_yard(folder, source) -> None:
     path = folder / "yard.csv" if source == "demo" else REAL / source
     found = answer("scale", path)
     jsonschema.validate(found, schema("scale.json"))
-    assert len(found) == (14 if source == "demo" else 15)
+    assert len(found) == (26 if source == "demo" else 15)
     one = answer("scale", path, found[0]["tag"])
     jsonschema.validate(one, schema("scale.json"))
     assert {**one[0], "horses": None} == {**found[0], "horses": None}

@@ -242,7 +242,7 @@ def best_of_all(case, columns, wishes):
     weights, left = wishes.weights, wanted(case)
     bonus = must_bonus(case, columns, weights)
     worths = {item.name: each_worth(item) * (1.0 if item.is_must else weights.nice) for item in case.timbers}
-    keep = 0.1 * case.hour / 60.0 * case.log_min
+    keep = 0.25 * case.hour / 60.0 * case.log_min
     choices = []
     for number, one in enumerate(case.yard):
         own = [column for column in columns if column.log == number and keeps(case, column, wishes)]
