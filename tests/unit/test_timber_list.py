@@ -442,7 +442,7 @@ def test_what_the_demo_must_have_is_less_than_half_of_its_logs_and_each_has_logs
         for item in demo.timbers
         if item.is_must
     )
-    assert 0.2 < must / sum(log.volume_mm3() for log in logs) < 0.5
+    assert 0.15 < must / sum(log.volume_mm3() for log in logs) < 0.5
     lists = [list_for(log, demo) for log in logs]
     assert all(prices.notes == () for prices in lists)
     for item in demo.timbers:
