@@ -18,7 +18,6 @@ import time
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -169,7 +168,7 @@ def _is_true(log: LogSolid, timber: Timber, across: int, up: int, kit: Kit) -> b
 
 def ours(pool: ProcessPoolExecutor, yard: Sequence[LogSolid], prices: PriceList, kit: Kit) -> tuple[Match, float]:
     """Our plans, and the seconds they took."""
-    run: Callable[[Any, Iterable[Any]], Iterable[Any]] = partial(pool.map, chunksize=2)
+    run: Callable[[Any, Iterable[Any]], Iterable[Any]] = pool.map
     start = time.perf_counter()
     answer = match_logs(yard, prices, kit=kit, drive=(run, lambda _: True))
     return answer, time.perf_counter() - start
