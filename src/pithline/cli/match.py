@@ -1,5 +1,6 @@
 """pithline: match; which log makes which timber."""
 
+import math
 import os
 import signal
 import sys
@@ -143,6 +144,8 @@ def _matched(asked: dict[str, Any]) -> "Match":
     from pithline.setup import thickness_spread_mm
 
     _check_names(asked)
+    if math.isnan(asked["gap"]):
+        raise InputError("--gap: nan is no number; give 0 to 50 percent.")
     effort = Effort(gap=asked["gap"] / 100.0, hours_a_day=asked["hours"])
     wishes = _wishes(asked)
     kit = read_kit(None if asked["kit"] is None else Path(asked["kit"]))
@@ -162,7 +165,8 @@ def _check_names(asked: dict[str, Any]) -> None:
 
 def _number(answer: "Match", asked: int | None) -> int:
     """The plan that is asked for, the first where none is."""
-    if asked is not None and asked > max(len(answer.plans), 1):
+    # Without any plan the reason is told, not the number.
+    if asked is not None and answer.plans and asked > len(answer.plans):
         count = len(answer.plans)
         raise InputError(f"--plan: read {asked}; there {'is 1 plan' if count == 1 else f'are {count} plans'}.")
     return asked or 1
@@ -243,6 +247,8 @@ def _watching(*, is_told: bool) -> Iterator[Any]:
     def stop(*_: Any) -> None:
         nonlocal is_stopped
         if is_stopped:
+            # A third one would end the clearing up, and hang.
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
             raise KeyboardInterrupt
         is_stopped = True
         click.echo("Stopping with the best plan so far ...", err=True)

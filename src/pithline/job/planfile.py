@@ -14,6 +14,10 @@ __all__ = ["read_plan", "sawn_of", "words_to_locks", "words_to_pairs", "words_to
 
 Counts = dict[str, dict[str, int]]
 
+_MOST_DIGITS = 6
+_MOST = 10**_MOST_DIGITS - 1
+"""Most timbers that are taken for a count."""
+
 
 def read_plan(path: str | Path) -> Counts:
     """Timbers by log of the first plan in an answer of `match --json`.
@@ -63,7 +67,7 @@ def _counts(assignments: Sequence[Mapping[str, Any]]) -> Counts:
 
 def _count(value: object) -> int:
     """A whole number that counts."""
-    if isinstance(value, bool) or not isinstance(value, int) or value < 0:
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= _MOST:
         raise ValueError
     return value
 
@@ -256,7 +260,12 @@ def _told(tag: str, told: str) -> dict[str, int]:
         return counts
     for part in told.split(","):
         name, _, number = part.rpartition(":")
-        if not name.strip() or not number.strip().isdecimal() or not number.strip().isascii():
+        if (
+            not name.strip()
+            or not number.strip().isdecimal()
+            or not number.strip().isascii()
+            or len(number.strip()) > _MOST_DIGITS
+        ):
             raise MatchError(f'--sawn {tag}: read "{part}"; write as "plate:1".')
         counts[name.strip()] = counts.get(name.strip(), 0) + int(number)
     return counts
