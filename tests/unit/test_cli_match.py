@@ -688,3 +688,35 @@ def test_a_kit_that_cannot_saw_says_so_of_each_timber(folder, tmp_path) -> None:
     for one in plan["unfilled"]:
         assert one["nearest"]["lacks"] == "kit"
         assert "mill.cut_width is 5 in" in one["nearest"]["why"]
+
+
+@pytest.mark.parametrize("value", ["nan", "NaN"])
+def test_a_gap_that_is_no_number_is_refused(folder, value) -> None:
+    assert "--gap" in matched(folder, "--gap", value, code=2).stderr
+
+
+@pytest.mark.parametrize("digits", [400, 5000])
+def test_a_count_beyond_all_sense_is_refused(folder, tmp_path, digits) -> None:
+    number = "9" * digits
+    assert "--sawn P1" in matched(folder, "--sawn", f"P1=plate:{number}", code=2).stderr
+    path = tmp_path / "plan.json"
+    path.write_text('{"plans":[{"assignments":[{"tag":"P1","counts":{"plate":' + number + '},"spare":{}}]}]}')
+    assert "plan.json" in matched(folder, "--after", path, code=2).stderr
+
+
+def test_ctrl_c_is_told_though_the_last_plans_are_being_made(folder, monkeypatch) -> None:
+    def asked(*words, drive, **more):
+        go, watch = drive
+        left = iter([True])
+
+        def pressing(progress):
+            if progress.step == "as weighed" and next(left, False):
+                signal.raise_signal(signal.SIGINT)
+            return watch(progress)
+
+        return match_logs(*words, drive=(go, pressing), **more)
+
+    monkeypatch.setattr(pithline.match, "match_logs", asked)
+    told = matched(folder, "--quiet", "--json")
+    assert "Stopping with the best plan so far" in told.stderr
+    assert answer_of(told)["cancelled"]

@@ -224,13 +224,27 @@ def _running(logs: int) -> "Iterator[Run]":
 
 def _mapped(pool: "ProcessPoolExecutor", function: Any, requests: Any) -> Iterator[Any]:
     """Answers in the order of the requests; what is not begun is dropped where the reader stops."""
-    waiting = [pool.submit(function, request) for request in requests]
+    with _held_back():
+        waiting = [pool.submit(function, request) for request in requests]
     try:
         for future in waiting:
             yield future.result()
     finally:
         for future in waiting:
             future.cancel()
+
+
+@contextmanager
+def _held_back() -> Iterator[None]:
+    """Hold Ctrl-C back while processes are begun: they take that over, and it would end them before they are deaf."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _deaf() -> None:

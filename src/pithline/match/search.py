@@ -81,6 +81,7 @@ class _Search:
     watch: Watch
     any_bound: float = math.inf
     prices: Floats | None = None
+    is_ended: bool = False
 
     def tell(self, progress: Progress) -> None:
         """Tell how far the search is.
@@ -352,8 +353,7 @@ def _solve(search: _Search, stage: Stage, step: str, start: tuple[int, ...] = ()
     """The plan of most worth from the ways known."""
     program, effort = stage.program, search.effort
     if not len(program.log_of):
-        status = "none" if program.is_kept.any() else "proven"
-        return Chosen("none" if status == "none" else "proven", (), 0.0, 0.0, 0)
+        return Chosen("none" if program.is_kept.any() else "proven", (), 0.0, 0.0, 0)
     duals = solve_relaxation(program)
     if duals is None:
         return Chosen("none", (), -math.inf, -math.inf, 0)
@@ -361,7 +361,8 @@ def _solve(search: _Search, stage: Stage, step: str, start: tuple[int, ...] = ()
 
     def is_going(value: float, bound: float) -> bool:
         gap = (bound - value) / scale if scale > 0.0 and math.isfinite(value) and math.isfinite(bound) else math.inf
-        return search.watch(Progress(step, len(search.pool.columns), bound=bound, gap=gap))
+        search.is_ended |= not search.watch(Progress(step, len(search.pool.columns), bound=bound, gap=gap))
+        return not search.is_ended
 
     return solve_program(
         program, gap=_TO_SPARE * effort.gap * scale, nodes=effort.nodes, start=start, is_going=is_going
@@ -404,10 +405,13 @@ def _answer(search: _Search, *, is_cancelled: bool) -> Match:
             chosen = _solve(search, other, aim.name, start=first.ways)
             plans.append(_plan(search, aim.name, (other, chosen), match=match))
     shown = distinct(plans)
-    status = match.status
-    costs = {} if is_cancelled else _lock_costs(search, (stage, first))
-    match = replace(match, status=status, lock_costs=costs)
-    reasons = Reasons(is_told=not is_cancelled)
+    costs = {} if is_cancelled or search.is_ended else _lock_costs(search, (stage, first))
+    if search.is_ended:
+        # Ended while plans were being made: whatever is here is told as the best so far.
+        match = replace(match, status="stopped", is_cancelled=True)
+        shown = tuple(replace(plan, status="stopped") for plan in shown)
+    match = replace(match, lock_costs=costs)
+    reasons = Reasons(is_told=not match.is_cancelled)
     done = tuple(_completed(search, plan, reasons) for plan in shown)
     for plan in done:
         faults = plan_faults(plan, match)
